@@ -1,0 +1,32 @@
+#!/bin/sh
+# Writes the two example plans, checks them, draws their maps and says where everything is.
+# A verdict that is not "meets" (exit codes 1 and 3) is a result, not a failure of the demo.
+set -eu
+
+cd "$(dirname "$0")/.."
+sunfleck=.venv/bin/sunfleck
+rule() { printf '\n== %s ==\n\n' "$*"; }
+
+example() {
+    folder=$1 name=$2
+    rule "$name: $folder/plan.yaml"
+    if [ -e "$folder/plan.yaml" ]; then
+        echo "$folder is kept as it is; remove the folder to start from the example again."
+    else
+        "$sunfleck" new "$folder" --example "$name"
+    fi
+    code=0
+    "$sunfleck" check "$folder/plan.yaml" || code=$?
+    case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
+    rule "maps of $name"
+    "$sunfleck" map "$folder/plan.yaml"
+}
+
+mkdir -p demo
+example demo/tall tall-planted
+example demo/arid arid
+
+rule "where things are"
+echo "plans   demo/tall/plan.yaml, demo/arid/plan.yaml (change a line, then check again)"
+find demo -name '*.png' | sort | sed 's/^/maps    /'
+echo "again   $sunfleck check demo/tall/plan.yaml"
