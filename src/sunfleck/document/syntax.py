@@ -1,0 +1,122 @@
+"""Say in our own words what stopped the YAML parser, and what to write instead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import yaml
+
+
+@dataclass(frozen=True, slots=True)
+class SyntaxProblem:
+    """Where the parser stopped and what was needed there.
+
+    Attributes
+    ----------
+    line, column : int
+        From 1.
+    wrote : str
+        The line, or the sign, that stopped it.
+    needed : str
+        What would have been understood.
+    fix : str or None
+        A remedy.
+    """
+
+    line: int
+    column: int
+    wrote: str
+    needed: str
+    fix: str | None = None
+
+
+# Fragments of the parser's messages (the C and the Python one word them alike as far as this) with
+# what we say. {begun} becomes the line where the broken group, list or quote begins.
+_SENTENCES: tuple[tuple[str, str, str | None], ...] = (
+    ("',' or ']'", "a comma, or the ] that closes the list begun{begun}", None),
+    ("',' or '}'", "a comma, or the }} that closes the keys begun{begun}", None),
+    (
+        "mapping values are not allowed",
+        "one `key: value` on a line, in line with its neighbours; text that holds a colon stands in quotes",
+        None,
+    ),
+    ("could not find expected ':'", "a colon and a space after the key begun{begun}", None),
+    ("unexpected end of stream", "the quote that closes the text begun{begun}", None),
+    ("unknown escape character", "a doubled backslash, or the text in 'single quotes'", None),
+    ("hexadecimal number", "a doubled backslash, or the text in 'single quotes'", None),
+    ("hexdecimal number", "a doubled backslash, or the text in 'single quotes'", None),
+    ("document separator", "the quote that closes the text begun{begun}", None),
+    ("alphabetic or numeric", "text that begins with & or * in quotes", None),
+    ("sequence entries are not allowed", "an entry that begins with - on a line of its own", None),
+    ("node content", "a value here", None),
+    ("document start", "one group of keys that all begin in the same column", None),
+    ("'-' indicator", "an entry that begins with - below its neighbours (the list begins{begun})", None),
+    ("expected key", "a key below its neighbours, in the same column (the group begins{begun})", None),
+    ("block end", "a key or entry below its neighbours (the group begins{begun})", None),
+    ("tab character", "spaces, not a tab, at the beginning of the line", None),
+    ("indentation indicator", "`|` or `>` alone, and the text on the lines below", None),
+    ("comment or a line break", "`|` or `>` alone, and the text on the lines below", None),
+)
+_RESERVED = {
+    "\t": ("spaces; a tab cannot indent a line", None),
+    "@": ("text that begins with @ in quotes", None),
+    "`": ("text that begins with ` in quotes", None),
+    "%": ("text that begins with % in quotes", None),
+}
+
+
+def explain(text: str, error: yaml.YAMLError) -> SyntaxProblem:
+    """Return where the parser stopped and why, in words a keeper can act on.
+
+    Parameters
+    ----------
+    text : str
+        The document.
+    error : yaml.YAMLError
+        What the parser raised.
+
+    Returns
+    -------
+    problem : SyntaxProblem
+        Located inside the text, also where the parser only noticed at its end.
+    """
+    index = _index(error, len(text))
+    line, column = line_column(text, index)
+    reason = str(getattr(error, "problem", None) or "")
+    wrote = _line_at(text, index).strip()[:60] or "the end of the file"
+    sign = text[index : index + 1]
+    if "cannot start any token" in reason and sign in _RESERVED:
+        needed, fix = _RESERVED[sign]
+        return SyntaxProblem(line, column, "a tab" if sign == "\t" else wrote, needed, fix)
+    begun = ""
+    context = getattr(error, "context_mark", None)
+    if context is not None:
+        begun = f" in line {line_column(text, min(context.index, len(text)))[0]}"
+    for fragment, needed, fix in _SENTENCES:
+        if fragment in reason:
+            return SyntaxProblem(line, column, wrote, needed.format(begun=begun or " before"), fix)
+    return SyntaxProblem(line, column, wrote, "text that reads as YAML 1.2, here and on the line before")
+
+
+def line_column(text: str, index: int) -> tuple[int, int]:
+    r"""Return line and column of a character, both from 1; ``\n``, ``\r\n`` and ``\r`` end a line."""
+    before = text[:index]
+    if before.endswith("\r") and text[index : index + 1] == "\n":
+        # Between the two signs of one line end: still on the line that they end.
+        before = before[:-1]
+        return line_column(before, len(before))
+    line = before.count("\n") + before.count("\r") - before.count("\r\n") + 1
+    return line, len(before) - max(before.rfind("\n"), before.rfind("\r"))
+
+
+def _index(error: yaml.YAMLError, length: int) -> int:
+    for name in ("problem_mark", "context_mark"):
+        mark = getattr(error, name, None)
+        if mark is not None:
+            return min(int(mark.index), length)
+    return min(int(getattr(error, "position", 0)), length)
+
+
+def _line_at(text: str, index: int) -> str:
+    start = max(text.rfind("\n", 0, index), text.rfind("\r", 0, index)) + 1
+    return text[start : start + 200].splitlines()[0] if text[start : start + 1].strip() else text[start:][:0]
