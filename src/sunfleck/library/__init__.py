@@ -1,0 +1,1 @@
+"""The library: sourced data about animals, lamps and materials, and its loader."""
