@@ -1,0 +1,110 @@
+"""The box and the room: what a plan says of carcass, openings and site."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from sunfleck.plan.base import Part
+from sunfleck.plan.quantities import (
+    FacePoint,
+    FaceSize,
+    Fraction,
+    Id,
+    InsideLength,
+    Latitude,
+    Length,
+    Name,
+    Temperature,
+    TemperatureDifference,
+)
+
+FaceName = Literal["left", "right", "front", "back", "bottom", "top"]
+
+
+class Room(Part):
+    """The room around the enclosure, by season."""
+
+    winter: Temperature | None = None
+    summer: Temperature | None = None
+    night_drop: TemperatureDifference | None = None
+    humidity_winter: Fraction | None = None
+    humidity_summer: Fraction | None = None
+
+
+class Site(Part):
+    """Where the enclosure stands."""
+
+    room: Room | None = None
+    latitude: Latitude | None = None
+
+
+class Inside(Part):
+    """Inside size, as wide x deep x high."""
+
+    width: InsideLength
+    depth: InsideLength
+    height: InsideLength
+
+
+class Wall(Part):
+    """What one wall is made of. A material of the library's panes lets light through."""
+
+    material: Id
+    thickness: Length
+    finish: Id | None = None
+
+
+class Walls(Part):
+    """One wall for all, and those that differ."""
+
+    default: Wall
+    left: Wall | None = None
+    right: Wall | None = None
+    front: Wall | None = None
+    back: Wall | None = None
+    bottom: Wall | None = None
+    top: Wall | None = None
+
+    def of(self, face: FaceName) -> Wall:
+        """Return the wall of a face."""
+        own: Wall | None = getattr(self, face)
+        return own or self.default
+
+
+class Door(Part):
+    """An opening that can be opened; `material` is its leaf or pane."""
+
+    name: Name
+    face: FaceName
+    kind: Literal["hinged", "sliding", "lift-out"]
+    at: FacePoint
+    size: FaceSize
+    material: Id | None = None
+    swing: Literal["left", "right", "up", "down"] | None = None
+    thickness: Length | None = None
+
+
+class Vent(Part):
+    """An opening for air, closed by a mesh."""
+
+    name: Name
+    face: FaceName
+    at: FacePoint
+    size: FaceSize
+    mesh: Id
+
+
+class Enclosure(Part):
+    """The carcass."""
+
+    inside: Inside
+    walls: Walls
+    doors: Annotated[tuple[Door, ...], Field(max_length=20)] = ()
+    vents: Annotated[tuple[Vent, ...], Field(max_length=30)] = ()
+
+    @property
+    def openings(self) -> tuple[Door | Vent, ...]:
+        """Doors, then vents."""
+        return (*self.doors, *self.vents)

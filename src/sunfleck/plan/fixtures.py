@@ -1,0 +1,58 @@
+"""Lamps as hung: place, hours, control, guard, and what was read under them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from sunfleck.plan.base import Part
+from sunfleck.plan.quantities import (
+    Angle,
+    Clock,
+    Fraction,
+    Id,
+    Length,
+    Lux,
+    Name,
+    Point,
+    Temperature,
+    UvIndex,
+)
+
+
+class Control(Part):
+    """The thermostat that drives a lamp."""
+
+    kind: Literal["on-off", "pulse", "dimming"]
+    probe: Point
+    target: Temperature
+    cut_out: Temperature | None = None
+
+
+class Evidence(Part):
+    """A reading taken below the lamp's middle, from its lowest point, bare and warmed up."""
+
+    distance: Length
+    uvi: UvIndex | None = None
+    lux: Lux | None = None
+    with_: Annotated[Name, Field(alias="with")]
+
+
+class Fixture(Part):
+    """A lamp as hung: a tube or bar `from` one end `to` the other, a bulb `at` a point with an `aim`."""
+
+    name: Name
+    lamp: Id
+    from_: Annotated[Point | None, Field(alias="from")] = None
+    to: Point | None = None
+    at: Point | None = None
+    aim: Point | None = None
+    roll: Angle | None = None
+    hours: Annotated[tuple[Clock, ...], Field(max_length=24)] | None = None
+    level: Fraction = 1.0
+    travel: Length | None = None
+    guard: Id | None = None
+    tether: bool | None = None
+    control: Control | None = None
+    evidence: Annotated[tuple[Evidence, ...], Field(max_length=40)] = ()

@@ -1,0 +1,101 @@
+"""What stands in the box: animals' footholds, shade and shelter."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from sunfleck.plan.base import Part
+from sunfleck.plan.enclosure import FaceName
+from sunfleck.plan.quantities import Area, FacePoint, FaceSize, Id, Length, Mass, Name, Point
+
+
+class Animal(Part):
+    """One animal, or several alike."""
+
+    species: Name
+    name: Name | None = None
+    count: Annotated[int, Field(ge=1, le=50)] = 1
+    sex: Literal["male", "female", "mixed", "unknown"] = "unknown"
+    stage: Literal["hatchling", "juvenile", "adult"] = "adult"
+    snout_vent: Length | None = None
+    mass: Mass | None = None
+
+
+class Joint(Part):
+    """A fixing that holds a perch by itself."""
+
+    kind: Literal["bolted", "screwed-and-glued", "bracket", "set-in-mortar"]
+    at: Point
+
+
+class Perch(Part):
+    """A branch: a path with diameters."""
+
+    name: Name
+    path: Annotated[tuple[Point, ...], Field(min_length=2, max_length=60)]
+    diameter: Annotated[tuple[Length, ...], Field(min_length=1, max_length=60)]
+    wood: Id
+    joint: Joint | None = None
+
+
+class Ledge(Part):
+    """A block the animal can stand on: shelf, rock, box."""
+
+    name: Name
+    at: Point
+    size: tuple[Length, Length, Length]
+    finish: Id
+
+
+class Background(Part):
+    """A panel on a wall. Without `at` and `size` it covers the whole wall."""
+
+    name: Name
+    face: FaceName
+    thickness: Length
+    finish: Id
+    at: FacePoint | None = None
+    size: FaceSize | None = None
+
+
+class Leaf(Part):
+    """One leaf's length and width."""
+
+    length: Length
+    width: Length
+
+
+class Crown(Part):
+    """The leafy part of a plant: its middle, radius and height."""
+
+    middle: Point
+    radius: Length
+    height: Length
+
+
+class Plant(Part):
+    """A plant as it stands on the day of the plan."""
+
+    name: Name
+    species: Name | None = None
+    crown: Crown
+    leaf_area: Area
+    leaf: Leaf
+
+
+class Hide(Part):
+    """A closed shelter with one open side."""
+
+    name: Name
+    at: Point
+    size: tuple[Length, Length, Length]
+    opening: FaceName
+
+
+class Substrate(Part):
+    """The ground, level."""
+
+    depth: Length
+    finish: Id

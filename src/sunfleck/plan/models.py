@@ -1,0 +1,57 @@
+"""The plan file as a whole. These models are the format: their keys are the file's keys."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from sunfleck.plan.base import Part
+from sunfleck.plan.enclosure import Enclosure, Site
+from sunfleck.plan.fixtures import Fixture
+from sunfleck.plan.furnishing import Animal, Background, Hide, Ledge, Perch, Plant, Substrate
+from sunfleck.plan.quantities import Name
+
+FORMAT = 1
+
+
+class OwnValue(Part):
+    """A value of the user's that takes the place of the library's."""
+
+    value: str | float | bool
+    source: Name
+    basis: Literal["measured", "published", "derived", "common practice", "from memory"]
+
+
+class LibraryLock(Part):
+    """Which state of the library the plan was made with."""
+
+    hash: Name
+
+
+class Plan(Part):
+    """A plan as written, in SI units."""
+
+    format: Literal[1]
+    name: Name
+    show_units: Literal["metric", "us"] = "metric"
+    library: LibraryLock | None = None
+    site: Site | None = None
+    enclosure: Enclosure
+    substrate: Substrate | None = None
+    animals: Annotated[tuple[Animal, ...], Field(min_length=1, max_length=10)]
+    fixtures: Annotated[tuple[Fixture, ...], Field(max_length=30)] = ()
+    perches: Annotated[tuple[Perch, ...], Field(max_length=60)] = ()
+    ledges: Annotated[tuple[Ledge, ...], Field(max_length=60)] = ()
+    backgrounds: Annotated[tuple[Background, ...], Field(max_length=12)] = ()
+    plants: Annotated[tuple[Plant, ...], Field(max_length=60)] = ()
+    hides: Annotated[tuple[Hide, ...], Field(max_length=20)] = ()
+    own_values: Annotated[dict[str, OwnValue], Field(default_factory=dict, max_length=200)]
+
+
+def json_schema() -> dict[str, Any]:
+    """Return the plan format as JSON Schema (draft 2020-12), for editors."""
+    schema = Plan.model_json_schema(by_alias=True)
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["title"] = f"Sunfleck plan, format {FORMAT}"
+    return schema

@@ -1,0 +1,20 @@
+"""Rules that hold across fields of a plan. Each rule has a section in ``docs/rules.md``."""
+
+from __future__ import annotations
+
+from sunfleck.document.problem import Problem
+from sunfleck.document.reader import Document
+from sunfleck.library.loader import Library
+from sunfleck.plan.models import Plan
+from sunfleck.plan.rules import lamps, names, openings, perches, shell
+
+__all__ = ["broken_rules"]
+
+
+def broken_rules(plan: Plan, document: Document, library: Library) -> list[Problem]:
+    """Return every rule the plan breaks, as problems located in its document."""
+    return [
+        problem
+        for rules in (names, shell, openings, perches, lamps)
+        for problem in rules.check(plan, document, library)
+    ]

@@ -1,0 +1,114 @@
+"""Names are unique and ids are known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from sunfleck.document.problem import Problem, nearest
+from sunfleck.document.reader import Document
+from sunfleck.library.loader import Library
+from sunfleck.plan.models import Plan
+from sunfleck.plan.schema_problems import Path, problem_at
+
+SECTIONS = ("fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
+
+
+def slug(name: str) -> str:
+    """Return a name as it stands in result ids: lower case, dashes, nothing else."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "unnamed"
+
+
+def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    """Yield problems with names and ids."""
+    yield from _duplicates(plan, document)
+    yield from _species(plan, document, library)
+    yield from _ids(plan, document, library)
+    yield from _own_values(plan, document, library)
+
+
+def _duplicates(plan: Plan, document: Document) -> Iterator[Problem]:
+    seen: dict[str, Path] = {}
+    places: list[tuple[Path, str]] = []
+    for section in SECTIONS:
+        places += [((section, i, "name"), part.name) for i, part in enumerate(getattr(plan, section))]
+    for section in ("doors", "vents"):
+        parts = getattr(plan.enclosure, section)
+        places += [(("enclosure", section, i, "name"), part.name) for i, part in enumerate(parts)]
+    for path, name in places:
+        first = seen.setdefault(slug(name), path)
+        if first is not path:
+            line = document.mark(first).line
+            needed = f"a name of its own; line {line} already has one that reads the same"
+            yield problem_at(document, path, "names.duplicate", needed, fix=f"{name} 2")
+    animals: dict[str, int] = {}
+    for i, animal in enumerate(plan.animals):
+        name = slug(animal.name or animal.species)
+        if name in animals:
+            path = ("animals", i, "name") if animal.name else ("animals", i, "species")
+            needed = f"a `name` that tells it from animals[{animals[name]}]"
+            yield problem_at(document, path, "names.duplicate", needed, fix=f"name: {name} 2")
+        animals.setdefault(name, i)
+
+
+def _species(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    known = {str(entry.species.value): entry for entry in library.animals.values()}
+    for i, animal in enumerate(plan.animals):
+        if animal.species not in known:
+            near = nearest(animal.species, known)
+            needed = f"a species of the library: {', '.join(sorted(known))}"
+            yield problem_at(document, ("animals", i, "species"), "library.unknown-id", needed, fix=near)
+
+
+def _ids(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    for path, value, sections in _used_ids(plan):
+        known: dict[str, Any] = {}
+        for section in sections:
+            known.update(_section(library, section))
+        if value not in known:
+            needed = f"an id of the library's {' or '.join(sections)}: {', '.join(sorted(known))}"
+            yield problem_at(document, path, "library.unknown-id", needed, fix=nearest(value, known))
+
+
+def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
+    for face in ("default", "left", "right", "front", "back", "bottom", "top"):
+        wall = getattr(plan.enclosure.walls, face)
+        if wall is not None:
+            place: Path = ("enclosure", "walls", face)
+            yield (*place, "material"), wall.material, ("panes", "materials")
+            if wall.finish is not None:
+                yield (*place, "finish"), wall.finish, ("finishes",)
+    for i, vent in enumerate(plan.enclosure.vents):
+        yield ("enclosure", "vents", i, "mesh"), vent.mesh, ("meshes",)
+    for i, door in enumerate(plan.enclosure.doors):
+        if door.material is not None:
+            yield ("enclosure", "doors", i, "material"), door.material, ("panes", "materials")
+    for i, fixture in enumerate(plan.fixtures):
+        yield ("fixtures", i, "lamp"), fixture.lamp, ("lamps",)
+        if fixture.guard is not None:
+            yield ("fixtures", i, "guard"), fixture.guard, ("guards",)
+    for i, perch in enumerate(plan.perches):
+        yield ("perches", i, "wood"), perch.wood, ("woods",)
+    for section in ("ledges", "backgrounds"):
+        for i, part in enumerate(getattr(plan, section)):
+            yield (section, i, "finish"), part.finish, ("finishes",)
+    if plan.substrate is not None:
+        yield ("substrate", "finish"), plan.substrate.finish, ("finishes",)
+
+
+def _own_values(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    for key, own in plan.own_values.items():
+        path: Path = ("own_values", key)
+        try:
+            library.replaced(key, own.value, source=own.source, basis=own.basis)
+        except KeyError as error:
+            near = nearest(key, library.value_keys())
+            needed = f"section/id/field of a library value ({error.args[0]})"
+            yield problem_at(document, path, "library.unknown-id", needed, wrote=key, fix=near)
+        except ValueError as error:
+            yield problem_at(document, (*path, "value"), "library.own-value", str(error))
+
+
+def _section(library: Library, section: str) -> Mapping[str, Any]:
+    return getattr(library, section)  # type: ignore[no-any-return]  # every section is a mapping by id

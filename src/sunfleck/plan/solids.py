@@ -1,0 +1,54 @@
+"""The shapes of a plan's parts, one function a part."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.geometry.boxes import FACE_AXES, Box
+from sunfleck.geometry.chains import Chain
+from sunfleck.plan.furnishing import Background, Hide, Ledge, Perch
+from sunfleck.plan.models import Plan
+
+
+def inside_box(plan: Plan) -> Box:
+    """Return the inside of the carcass. [m]"""
+    inside = plan.enclosure.inside
+    return Box(np.zeros(3), np.array([inside.width, inside.depth, inside.height]))
+
+
+def chain_of(perch: Perch) -> Chain:
+    """Return a perch as a branch. [m]"""
+    diameter = perch.diameter * len(perch.path) if len(perch.diameter) == 1 else perch.diameter
+    return Chain(np.array(perch.path), np.array(diameter) / 2)
+
+
+def ledge_box(part: Ledge | Hide) -> Box:
+    """Return a ledge, or the outside of a hide, as a block. [m]"""
+    low = np.array(part.at)
+    return Box(low, low + np.array(part.size))
+
+
+def background_box(plan: Plan, panel: Background) -> Box:
+    """Return a background panel as a block against its wall. [m]"""
+    inside = inside_box(plan)
+    fixed, end, first, second = FACE_AXES[panel.face]
+    low: NDArray[np.float64] = inside.low.copy()
+    high: NDArray[np.float64] = inside.high.copy()
+    if end:
+        low[fixed] = high[fixed] - panel.thickness
+    else:
+        high[fixed] = low[fixed] + panel.thickness
+    if panel.at is not None and panel.size is not None:
+        low[first], low[second] = panel.at
+        high[first], high[second] = panel.at[0] + panel.size[0], panel.at[1] + panel.size[1]
+    return Box(low, high)
+
+
+def substrate_box(plan: Plan) -> Box:
+    """Return the ground as a block; the plan must have a substrate. [m]"""
+    assert plan.substrate is not None
+    inside = inside_box(plan)
+    high = inside.high.copy()
+    high[2] = plan.substrate.depth
+    return Box(inside.low, high)
