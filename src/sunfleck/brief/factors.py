@@ -1,0 +1,116 @@
+"""Named uncertain factors and the one seeded matrix that all studies share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+from scipy.stats import qmc
+
+ROWS = 1024
+SEED = 20261125
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """A multiplier that nobody knows exactly; its middle value is 1.
+
+    Attributes
+    ----------
+    id : str
+        ``class:...`` shared by all lamps of a class, ``piece:...`` one lamp, ``medium:...`` a mesh
+        or guard, ``meter:...`` all readings with one meter.
+    label : str
+        What it stands for, in a builder's words.
+    spread_low, spread_high : float
+        Standard deviation of its logarithm below and above the middle (one sigma; the 90 % range
+        is the middle divided by exp(1.645 low) to times exp(1.645 high)). [-]
+    source, basis : str
+        Where the spread comes from and how well it is known.
+    """
+
+    id: str
+    label: str
+    spread_low: float
+    spread_high: float
+    source: str
+    basis: str
+
+
+class FactorTable:
+    """Collects factors while the brief is made; the same id is the same factor."""
+
+    def __init__(self) -> None:
+        self._factors: dict[str, Factor] = {}
+
+    def add(self, factor: Factor) -> int:
+        """Return the column of a factor, adding it when it is new."""
+        self._factors.setdefault(factor.id, factor)
+        return list(self._factors).index(factor.id)
+
+    def matrix(self, rows: int = ROWS, seed: int = SEED) -> FactorMatrix:
+        """Draw the matrix for all factors collected."""
+        return FactorMatrix.draw(tuple(self._factors.values()), rows, seed)
+
+
+@dataclass(frozen=True)
+class FactorMatrix:
+    """Multipliers of every factor in every row: one row is one possible world.
+
+    Attributes
+    ----------
+    factors : tuple of Factor
+        The columns.
+    multipliers : (rows, factors) float
+        Multipliers. [-]
+    seed : int
+        Seed of the scrambled Sobol sequence.
+    """
+
+    factors: tuple[Factor, ...]
+    multipliers: NDArray[np.float64]
+    seed: int
+
+    @classmethod
+    def draw(cls, factors: tuple[Factor, ...], rows: int, seed: int) -> FactorMatrix:
+        """Draw two-piece log-normal multipliers from a scrambled Sobol sequence.
+
+        Parameters
+        ----------
+        factors : tuple of Factor
+            Columns to draw.
+        rows : int
+            Number of rows, a power of two. [-]
+        seed : int
+            Seed of the scrambling. [-]
+
+        Returns
+        -------
+        matrix : FactorMatrix
+            The same for the same factors, rows and seed.
+
+        Notes
+        -----
+        With z standard normal a multiplier is exp(low z) below the middle and exp(high z) above,
+        so that its median is 1 whatever the skew.
+        """
+        if not factors:
+            return cls((), np.ones((rows, 0)), seed)
+        uniform = qmc.Sobol(len(factors), scramble=True, rng=seed).random(rows)
+        z = ndtri(np.clip(uniform, 1e-12, 1 - 1e-12))
+        low = np.array([factor.spread_low for factor in factors])
+        high = np.array([factor.spread_high for factor in factors])
+        return cls(factors, np.exp(np.where(z < 0, low, high) * z), seed)
+
+    @property
+    def rows(self) -> int:
+        """Number of rows. [-]"""
+        return int(self.multipliers.shape[0])
+
+    def product(self, columns: tuple[int, ...]) -> NDArray[np.float64]:
+        """Product of some factors in every row, (rows,). [-]"""
+        if not columns:
+            return np.ones(self.rows)
+        return np.asarray(self.multipliers[:, list(columns)].prod(axis=1))

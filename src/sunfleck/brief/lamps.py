@@ -1,0 +1,331 @@
+"""Lamps as hung: an emitter, and what it puts out in each channel with its uncertain factors."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.factors import Factor, FactorTable
+from sunfleck.brief.givens import Given, given_from_library, number
+from sunfleck.geometry.bvh import build_bvh
+from sunfleck.geometry.chains import any_perpendicular
+from sunfleck.library.entries import Lamp
+from sunfleck.library.loader import Library
+from sunfleck.library.values import Sourced
+from sunfleck.physics.emitters import (
+    DiscEmitter,
+    LineEmitter,
+    beam_law,
+    dome_law,
+    reflector_law,
+    strip_law,
+)
+from sunfleck.physics.media import Media
+from sunfleck.physics.transport import Scene, transfer
+from sunfleck.plan.fixtures import Fixture
+from sunfleck.plan.read import PlanSource
+
+Emitter = LineEmitter | DiscEmitter
+UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol m-2 s-1", "radiant": "W m-2"}
+GEOMETRY_UNIT = "m-2"
+
+# One reading with a hand-held meter: instrument 10 %, hand 7-8 %, warm-up and the lamp's first hours.
+# Several readings with one meter share its own error and average the rest (common practice, no source).
+ONE_READING = 0.17
+SEVERAL_READINGS = 0.11
+
+
+@dataclass(frozen=True)
+class Output:
+    """What one fixture puts out in one channel, so that field = output x geometry [m-2].
+
+    Attributes
+    ----------
+    parts : tuple of Given
+        Numbers whose product is the output.
+    factors : tuple of int
+        Columns of the factor matrix that multiply it.
+    """
+
+    parts: tuple[Given, ...]
+    factors: tuple[int, ...]
+
+    @property
+    def value(self) -> float:
+        """Product of the parts."""
+        return float(np.prod([part.value for part in self.parts]))
+
+
+@dataclass(frozen=True)
+class FixtureBrief:
+    """A fixture ready for light.
+
+    Attributes
+    ----------
+    index : int
+        Its place in the plan.
+    name : str
+        The user's name for it.
+    emitter : LineEmitter or DiscEmitter
+        Shape and distribution. [m]
+    axis : (k, 3) float
+        Ends of a line, or the place of a bulb. [m]
+    radius : float
+        Radius of the glowing body or envelope. [m]
+    outputs : dict of str to Output
+        By channel; a channel the lamp does not have is left out.
+    heats : bool
+        Whether it is a lamp the animal basks under.
+    hours : tuple of (float, float)
+        When it is lit. [s]
+    metered : bool
+        Whether its UV output comes from readings.
+    """
+
+    index: int
+    name: str
+    fixture: Fixture
+    lamp: Lamp
+    emitter: Emitter
+    axis: NDArray[np.float64]
+    radius: float
+    outputs: dict[str, Output]
+    heats: bool
+    hours: tuple[tuple[float, float], ...]
+    metered: bool
+
+    def lit_at(self, seconds: float) -> bool:
+        """Whether the fixture is lit at a time of day. [s]"""
+        return any(on <= seconds < off for on, off in self.hours)
+
+
+def fixture_brief(source: PlanSource, library: Library, index: int, table: FactorTable) -> FixtureBrief:
+    """Bind a fixture to its lamp.
+
+    Parameters
+    ----------
+    source : PlanSource
+        The checked plan.
+    library : Library
+        The library with the user's own values in it.
+    index : int
+        Which fixture. [-]
+    table : FactorTable
+        Collects its factors.
+
+    Returns
+    -------
+    fixture : FixtureBrief
+        Emitter, outputs and factors.
+    """
+    fixture = source.plan.fixtures[index]
+    lamp = library.lamps[fixture.lamp]
+    axis = np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
+    emitter = _emitter(fixture, lamp, source)
+    hours = fixture.hours or (0.0, 86400.0)
+    outputs = _Outputs(source, lamp, fixture, index, table)
+    return FixtureBrief(
+        index=index,
+        name=fixture.name,
+        fixture=fixture,
+        lamp=lamp,
+        emitter=emitter,
+        axis=axis,
+        radius=number(lamp.diameter) / 2,
+        outputs=outputs.by_channel(),
+        heats=str(lamp.emitter.value) in ("spot", "heater"),
+        hours=tuple(zip(hours[::2], hours[1::2], strict=True)),
+        metered=any(reading.uvi is not None for reading in fixture.evidence),
+    )
+
+
+def _emitter(fixture: Fixture, lamp: Lamp, source: PlanSource) -> Emitter:
+    kind = str(lamp.emitter.value)
+    if kind in ("tube", "strip"):
+        start, end = np.array(fixture.from_), np.array(fixture.to)
+        return _line(start, end, lamp, _aim_of_line(start, end, fixture.roll or 0.0, source))
+    centre = np.array(fixture.at)
+    aim = np.array(fixture.aim) - centre
+    return _disc(centre, aim / np.linalg.norm(aim), lamp)
+
+
+def _line(
+    start: NDArray[np.float64], end: NDArray[np.float64], lamp: Lamp, aim: NDArray[np.float64]
+) -> Emitter:
+    assert lamp.glowing_length is not None
+    middle, along = (start + end) / 2, (end - start) / np.linalg.norm(end - start)
+    half = number(lamp.glowing_length) / 2
+    law = strip_law() if lamp.emitter.value == "strip" else reflector_law(number(_known(lamp.cut_off)))
+    return LineEmitter(middle - half * along, middle + half * along, aim, law)
+
+
+def _disc(centre: NDArray[np.float64], aim: NDArray[np.float64], lamp: Lamp) -> Emitter:
+    if lamp.emitter.value == "heater":
+        law = dome_law()
+    else:
+        law = beam_law(number(_known(lamp.beam_angle)), number(_known(lamp.field_angle)))
+    return DiscEmitter(centre, aim, number(lamp.diameter) / 2, law)
+
+
+def _aim_of_line(
+    start: NDArray[np.float64], end: NDArray[np.float64], roll: float, source: PlanSource
+) -> NDArray[np.float64]:
+    """Straight down, or for an upright tube towards the middle of the box; then rolled about the axis."""
+    axis = (end - start) / np.linalg.norm(end - start)
+    aim = np.array([0.0, 0.0, -1.0])
+    aim = aim - (aim @ axis) * axis
+    if np.linalg.norm(aim) < 0.1:
+        inside = source.plan.enclosure.inside
+        aim = np.array([inside.width, inside.depth, inside.height]) / 2 - (start + end) / 2
+        aim = aim - (aim @ axis) * axis
+    if np.linalg.norm(aim) < 1e-6:
+        aim = any_perpendicular(axis)
+    aim = aim / np.linalg.norm(aim)
+    return np.asarray(aim * np.cos(roll) + np.cross(axis, aim) * np.sin(roll))
+
+
+class _Outputs:
+    """Works out a fixture's outputs and the factors that belong to them."""
+
+    def __init__(
+        self, source: PlanSource, lamp: Lamp, fixture: Fixture, index: int, table: FactorTable
+    ) -> None:
+        self.source = source
+        self.lamp = lamp
+        self.fixture = fixture
+        self.index = index
+        self.table = table
+        self.level = Given(
+            id=f"plan/fixtures/{index}/level",
+            label="dimming level",
+            value=fixture.level,
+            unit="",
+            how="given",
+            source="the plan" if fixture.level != 1.0 else "not dimmed unless the plan says so",
+            basis="given",
+            where=source.line_of(("fixtures", index)),
+        )
+
+    def by_channel(self) -> dict[str, Output]:
+        outputs: dict[str, Output] = {}
+        uv = self._uv()
+        if uv is not None:
+            outputs["uvi"] = uv
+        lux = self._read("lux")
+        for channel, field, label in (
+            ("lux", "luminous_flux", "luminous flux"),
+            ("ppfd", "photon_flux", "photon flux 400-700 nm"),
+            ("radiant", "radiant_power", "radiant power"),
+        ):
+            sourced = getattr(self.lamp, field)
+            if channel == "lux" and lux is not None:
+                outputs[channel] = lux
+            elif sourced is not None and number(sourced) > 0:
+                flux = given_from_library(f"lamps/{self.fixture.lamp}/{field}", label, sourced)
+                outputs[channel] = Output((self.level, flux), self._prior("visible"))
+        return outputs
+
+    def _uv(self) -> Output | None:
+        metered = self._read("uvi")
+        if metered is not None:
+            return metered
+        reference, distance = self.lamp.uvi_reference, self.lamp.uvi_reference_distance
+        if reference is None or distance is None or number(reference) <= 0:
+            return None
+        key = f"lamps/{self.fixture.lamp}"
+        read = given_from_library(
+            f"{key}/uvi_reference", f"UV index {100 * number(distance):.0f} cm below its middle", reference
+        )
+        geometry = self._reference_geometry(number(distance))
+        back = Given(
+            id=f"{key}/uvi_reference_geometry",
+            label="one over the geometry of that reading",
+            value=1 / geometry,
+            unit="m2",
+            how="computed",
+            source="closed form of a diffuse line with this lamp's reflector, in the open",
+            basis="derived",
+            where=distance.where,
+        )
+        return Output((self.level, read, back), self._prior("uv"))
+
+    def _read(self, channel: str) -> Output | None:
+        """Fit the output from the user's own readings, or None when there are none."""
+        readings = [
+            (k, getattr(reading, channel), reading)
+            for k, reading in enumerate(self.fixture.evidence)
+            if getattr(reading, channel) is not None
+        ]
+        if not readings:
+            return None
+        fits = [value / self._reference_geometry(reading.distance) for _, value, reading in readings]
+        meters = sorted({reading.with_ for _, _, reading in readings})
+        lines = ", ".join(
+            self.source.line_of(("fixtures", self.index, "evidence", k)) for k, _, _ in readings
+        )
+        count = f"{len(fits)} reading{'s' if len(fits) > 1 else ''} with {' and '.join(meters)}"
+        fitted = Given(
+            id=f"plan/fixtures/{self.index}/evidence/{channel}",
+            label=f"output fitted to {count}",
+            value=float(np.exp(np.mean(np.log(fits)))),
+            unit=f"{UNITS[channel]} m2",
+            how="computed",
+            source="each reading divided by the closed-form geometry of its distance; geometric mean",
+            basis="measured",
+            where=lines,
+        )
+        spread = ONE_READING if len(fits) == 1 else SEVERAL_READINGS
+        factor = Factor(
+            id=f"meter:{'+'.join(meters)}:{channel}",
+            label=f"the meter and the hand that held it ({' and '.join(meters)})",
+            spread_low=spread,
+            spread_high=spread,
+            source="hand-held meter, hand within 2 cm, warm-up: 15-20 % for one reading, 10-12 % for several",
+            basis="common practice",
+        )
+        return Output((self.level, fitted), (self.table.add(factor),))
+
+    def _prior(self, group: str) -> tuple[int, ...]:
+        lamp_class = str(self.lamp.lamp_class.value)
+        spread = self.lamp.uv_spread if group == "uv" else self.lamp.visible_spread
+        what = "UV" if group == "uv" else "light and heat"
+        shared = Factor(
+            id=f"class:{lamp_class}:{group}",
+            label=f"{what} of lamps of this class ({lamp_class}) against the library's middle value",
+            spread_low=spread.spread_low,
+            spread_high=spread.spread_high,
+            source=spread.source,
+            basis=spread.basis,
+        )
+        piece = Factor(
+            id=f"piece:{self.index}:{group}",
+            label=f"{what} of this one lamp against its class ({self.fixture.name})",
+            spread_low=self.lamp.piece_spread.spread_low,
+            spread_high=self.lamp.piece_spread.spread_high,
+            source=self.lamp.piece_spread.source,
+            basis=self.lamp.piece_spread.basis,
+        )
+        return (self.table.add(shared), self.table.add(piece))
+
+    def _reference_geometry(self, distance: float) -> float:
+        """Geometry factor on the lamp's middle axis, `distance` from its lowest point, in the open. [m-2]"""
+        down = np.array([0.0, 0.0, -1.0])
+        if str(self.lamp.emitter.value) in ("tube", "strip"):
+            half = number(_known(self.lamp.length)) / 2
+            lamp = _line(np.array([-half, 0.0, 0.0]), np.array([half, 0.0, 0.0]), self.lamp, down)
+            lowest = number(self.lamp.diameter) / 2
+        else:
+            lamp = _disc(np.zeros(3), down, self.lamp)
+            lowest = 0.0
+        below = np.array([[0.0, 0.0, -lowest - distance]])
+        return float(transfer(_OPEN, lamp, below, np.array([[0.0, 0.0, 1.0]])).facing.sum())
+
+
+def _known(value: Sourced | None) -> Sourced:
+    assert value is not None, "the loader gives every lamp the fields its kind needs"
+    return value
+
+
+_OPEN = Scene(build_bvh(np.zeros((0, 3, 3))), Media.none())

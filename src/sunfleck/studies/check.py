@@ -1,0 +1,56 @@
+"""Check a brief: ask every question about every animal."""
+
+from __future__ import annotations
+
+from sunfleck import __version__
+from sunfleck.brief.build import Brief
+from sunfleck.studies.day import fullest
+from sunfleck.studies.exposures import exposures_of
+from sunfleck.studies.left_open import CAUTIONS, not_checked
+from sunfleck.studies.questions import heat_patch, lamp_guard, uv_ceiling, uv_floor, uv_retreat
+from sunfleck.studies.report import Exposure, Report, Verdict
+from sunfleck.studies.setting import setting_for
+
+QUESTIONS = (uv_floor, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
+
+
+def check_brief(brief: Brief) -> Report:
+    """Answer every question about every animal of a plan.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+
+    Returns
+    -------
+    report : Report
+        Verdicts, exposures and what was not checked.
+    """
+    lit = fullest(brief)
+    verdicts: list[Verdict] = []
+    exposures: list[Exposure] = []
+    for animal in brief.animals:
+        setting = setting_for(brief, animal, lit)
+        verdicts += [verdict for question in QUESTIONS if (verdict := question.ask(setting)) is not None]
+        exposures += exposures_of(setting)
+    matrix = brief.matrix
+    notices = (
+        "direct light only",
+        f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
+        f"(seed {matrix.seed}); the list is in --json and `explain`",
+        "floors are judged in the hours named above, ceilings with every lamp on",
+        "verdicts: over when a safety ceiling is passed in 5 % of worlds or a comfort ceiling in 50 %; short "
+        "when the floor is missed in 50 %; meets when 80 % lie inside; otherwise unknown",
+    )
+    return Report(
+        plan=brief.plan.name,
+        lit=lit.words(),
+        verdicts=tuple(verdicts),
+        exposures=tuple(exposures),
+        not_checked=not_checked(brief),
+        cautions=CAUTIONS,
+        notices=notices,
+        version=__version__,
+        library_hash=brief.source.library.hash,
+    )

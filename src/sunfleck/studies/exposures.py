@@ -1,0 +1,75 @@
+"""What every place gets of UV, brightness, plant light and radiant heat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.plan.rules.names import slug
+from sunfleck.studies.light import LABELS, Channel, ChannelField
+from sunfleck.studies.ranges import range_numbers
+from sunfleck.studies.report import Exposure
+from sunfleck.studies.rule import QUANTILES, row_at
+from sunfleck.studies.setting import Setting
+from sunfleck.studies.trace import Number, Step
+
+ALL: tuple[Channel, ...] = ("uvi", "lux", "ppfd", "radiant")
+
+
+def exposures_of(setting: Setting) -> Iterator[Exposure]:
+    """Yield what each perch, ledge, hide and the ground get at the animal's back, and the reach."""
+    key = setting.animal.key
+    for channel in ALL:
+        field = setting.channel(channel, "normal")
+        for index, strip in enumerate(setting.strips):
+            receivers = setting.strip_receivers(index)
+            if len(receivers):
+                id_ = f"{strip.kind}:{key}:{slug(strip.name)}:{channel}"
+                yield _on_strip(setting, field, id_, strip.name, channel, receivers)
+        yield from _within_reach(setting, channel)
+
+
+def _on_strip(
+    setting: Setting, field: ChannelField, id_: str, name: str, channel: Channel, receivers: NDArray[np.int64]
+) -> Exposure:
+    middle = field.middle[receivers]
+    brightest = int(receivers[int(middle.argmax())])
+    darkest = int(receivers[int(middle.argmin())])
+
+    def trace(receiver: int) -> Step:
+        values = field.worlds([receiver])[0]
+        row = row_at(values, QUANTILES["expected"])
+        return field.trace(receiver, row, f"at {setting.point_words(receiver)}")
+
+    def at_brightest(row: int) -> Step:
+        return field.trace(brightest, row, f"at {setting.point_words(brightest)}, the brightest point")
+
+    least = trace(darkest)
+    label = f"{LABELS[channel]} on {name}"
+    numbers = (
+        Number(
+            f"{id_}.least", f"{label}: expected at its darkest point", least.value, field.unit, lambda: least
+        ),
+        *range_numbers(
+            id_, f"{label}, brightest point", field.unit, field.worlds([brightest])[0], at_brightest
+        ),
+    )
+    return Exposure(id_, setting.animal.name, name, channel, numbers)
+
+
+def _within_reach(setting: Setting, channel: Channel) -> Iterator[Exposure]:
+    field = setting.channel(channel, "brightest", all_lamps=True)
+    receivers = setting.reach_receivers
+    if not len(receivers):
+        return
+    largest, where = field.largest(receivers)
+    id_ = f"reach:{setting.animal.key}:{channel}"
+
+    def trace(row: int) -> Step:
+        receiver = int(where[row])
+        return field.trace(receiver, row, f"at {setting.point_words(receiver)}, turned to the light")
+
+    numbers = range_numbers(id_, f"largest {LABELS[channel]} within reach", field.unit, largest, trace)
+    yield Exposure(id_, setting.animal.name, "anywhere in reach", channel, numbers)

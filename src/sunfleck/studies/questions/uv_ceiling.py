@@ -1,0 +1,55 @@
+"""Is there a place within reach where UV is too strong?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
+from sunfleck.studies.report import Verdict
+from sunfleck.studies.rule import QUANTILES, chances, row_at
+from sunfleck.studies.setting import Setting
+from sunfleck.studies.trace import Step
+
+
+def ask(setting: Setting) -> Verdict | None:
+    """Judge the largest UV index within reach, all lamps on, against comfort and safety ceilings."""
+    animal = setting.animal
+    if animal.uv_ceiling is None or len(setting.reach.points) == 0:
+        return None
+    id_ = f"uv-ceiling:{animal.key}"
+    field = setting.channel("uvi", "brightest", all_lamps=True)
+    # What lies on a perch is within reach too, whatever the grid of the reach misses.
+    resting = [setting.strip_receivers(i) for i in range(len(setting.strips))]
+    receivers = np.concatenate([setting.reach_receivers, *resting])
+    worst, where = field.largest(receivers)
+
+    def trace(row: int) -> Step:
+        receiver = int(where[row])
+        return field.trace(
+            receiver, row, f"at {setting.point_words(receiver)}, the strongest point within reach"
+        )
+
+    comfort = animal.uv_comfort_ceiling
+    counted = chances(
+        worst, comfort_ceiling=comfort.value if comfort else None, safety_ceiling=animal.uv_ceiling.value
+    )
+    state = counted.state()
+    numbers = (
+        *range_numbers(id_, "largest UV index within reach", field.unit, worst, trace),
+        *wanted_numbers(id_, comfort_ceiling=comfort, ceiling=animal.uv_ceiling),
+        *chance_numbers(id_, counted),
+    )
+    spot = setting.point_words(int(where[row_at(worst, QUANTILES["expected"])]))
+    sentence = {
+        "meets": "nowhere within reach is the UV too strong",
+        "over": "within reach the UV can be too strong",
+        "unknown": "within reach the UV may be above what is wanted",
+    }[state]
+    advice = ""
+    if state == "over":
+        advice = "raise or guard the UV lamp, or take away what lets the animal get that close"
+    elif state == "unknown":
+        advice = f"measure the UV index at {spot}, meter turned to the lamp"
+    return Verdict(
+        id_, "strongest UV index within reach", animal.name, state, sentence, f"at {spot}", numbers, advice
+    )

@@ -1,0 +1,202 @@
+"""Where the animal's back can be when it rests: points on perches, ground, ledges and in hides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.animals import AnimalBrief
+from sunfleck.brief.build import Brief
+from sunfleck.geometry.boxes import Box
+from sunfleck.geometry.chains import Chain
+from sunfleck.plan.solids import ledge_box
+from sunfleck.units import System, format_quantity
+
+Kind = Literal["perch", "ground", "ledge", "hide"]
+PERCH_STEP = 0.02
+MOST_ON_A_PERCH = 240
+MOST_ON_A_FLOOR = 1200
+STEEP = 0.94  # sine of 70 degrees: steeper than this a perch is clung to from the side
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Back points on one thing the animal can stand on, as a line or a grid.
+
+    Attributes
+    ----------
+    kind : str
+        ``perch``, ``ground``, ``ledge`` or ``hide``.
+    name : str
+        The user's name for it.
+    points : (n, 3) float
+        Places of the animal's back. [m]
+    shape : (rows, columns)
+        Grid of the points; a perch has one row.
+    step : (float, float)
+        Spacing between rows and between columns. [m]
+    valid : (n,) bool
+        Points the animal can be at: inside the box and in nothing solid.
+    """
+
+    kind: Kind
+    name: str
+    points: NDArray[np.float64]
+    shape: tuple[int, int]
+    step: tuple[float, float]
+    valid: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Place:
+    """A body's length on a strip.
+
+    Attributes
+    ----------
+    strip : int
+        Which strip.
+    points : (k,) int
+        Indices into that strip's points.
+    """
+
+    strip: int
+    points: NDArray[np.int64]
+
+
+def strips_for(brief: Brief, animal: AnimalBrief) -> tuple[Strip, ...]:
+    """Return back points on everything an animal can rest on.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+    animal : AnimalBrief
+        Its back's height and length set the points.
+
+    Returns
+    -------
+    strips : tuple of Strip
+        Perches, ground, ledges and hides, in the plan's order. [m]
+    """
+    around = brief.surroundings
+    strips = [
+        _perch_strip(brief, perch.name, chain, animal.back_height)
+        for perch, chain in zip(brief.plan.perches, around.branches, strict=True)
+    ]
+    floor = Box(
+        np.array([around.inside.low[0], around.inside.low[1], around.ground - 1.0]),
+        np.array([around.inside.high[0], around.inside.high[1], around.ground]),
+    )
+    strips.append(_top_strip(brief, "ground", "ground", floor, animal.back_height, MOST_ON_A_FLOOR))
+    for ledge in brief.plan.ledges:
+        strips.append(_top_strip(brief, "ledge", ledge.name, ledge_box(ledge), animal.back_height, 300))
+    for hide in brief.plan.hides:
+        block = ledge_box(hide)
+        middle = (block.low + block.high) / 2
+        middle[2] = min(block.low[2] + animal.back_height, block.high[2] - 0.005)
+        strips.append(Strip("hide", hide.name, middle[None, :], (1, 1), (0.0, 0.0), np.array([True])))
+    return tuple(strips)
+
+
+def places_on(strips: tuple[Strip, ...], body: float) -> Iterator[Place]:
+    """Yield every place one body long, in steps of a quarter of the body.
+
+    Parameters
+    ----------
+    strips : tuple of Strip
+        Where the animal can rest.
+    body : float
+        Length of head and body. [m]
+
+    Yields
+    ------
+    place : Place
+        Points all of which the animal can be at.
+    """
+    for index, strip in enumerate(strips):
+        if strip.kind == "hide":
+            yield Place(index, np.array([0]))
+        elif strip.kind == "perch":
+            yield from _along(index, strip, body)
+        else:
+            yield from _discs(index, strip, body)
+
+
+def place_words(strip: Strip, points: NDArray[np.int64], system: System) -> str:
+    """Say in a builder's words where a place is."""
+    chosen = strip.points[points]
+    middle = chosen.mean(axis=0)
+    if strip.kind == "hide":
+        return f"in {strip.name}"
+    spot = ", ".join(
+        f"{axis} {format_quantity(float(value), 'length', system)}"
+        for axis, value in zip("xyz", middle, strict=True)
+    )
+    return f"on {'the ground' if strip.kind == 'ground' else strip.name}, the back at {spot}"
+
+
+def _perch_strip(brief: Brief, name: str, chain: Chain, back: float) -> Strip:
+    count = int(np.clip(round(chain.length / PERCH_STEP), 2, MOST_ON_A_PERCH))
+    step = chain.length / count
+    axis, direction, radius = chain.at((np.arange(count) + 0.5) * step)
+    up = np.array([0.0, 0.0, 1.0])
+    away = up - (direction @ up)[:, None] * direction
+    steep = np.abs(direction @ up) > STEEP
+    if steep.any():
+        centre = (brief.surroundings.inside.low + brief.surroundings.inside.high) / 2
+        sideways = centre - axis
+        sideways = sideways - (sideways * direction).sum(1)[:, None] * direction
+        away[steep] = sideways[steep]
+    length = np.linalg.norm(away, axis=1)
+    away = np.where(length[:, None] > 1e-9, away / np.maximum(length, 1e-9)[:, None], up)
+    points = axis + away * (radius + back)[:, None]
+    return Strip("perch", name, points, (1, count), (0.0, step), _free(brief, points))
+
+
+def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, most: int) -> Strip:
+    size = block.high - block.low
+    step = max(0.02, float(np.sqrt(size[0] * size[1] / most)))
+    columns, rows = max(1, round(size[0] / step)), max(1, round(size[1] / step))
+    dx, dy = size[0] / columns, size[1] / rows
+    x = block.low[0] + (np.arange(columns) + 0.5) * dx
+    y = block.low[1] + (np.arange(rows) + 0.5) * dy
+    gx, gy = np.meshgrid(x, y)
+    points = np.stack([gx.ravel(), gy.ravel(), np.full(gx.size, block.high[2] + back)], axis=1)
+    return Strip(kind, name, points, (rows, columns), (dy, dx), _free(brief, points))
+
+
+def _free(brief: Brief, points: NDArray[np.float64]) -> NDArray[np.bool_]:
+    around = brief.surroundings
+    return around.inside.contains(points) & ~around.solid_at(points)
+
+
+def _along(index: int, strip: Strip, body: float) -> Iterator[Place]:
+    count = strip.shape[1]
+    window = min(count, max(1, round(body / strip.step[1])))
+    stride = max(1, window // 4)
+    starts = list(range(0, count - window + 1, stride))
+    if starts[-1] != count - window:
+        starts.append(count - window)
+    for start in starts:
+        points = np.arange(start, start + window)
+        if strip.valid[points].all():
+            yield Place(index, points)
+
+
+def _discs(index: int, strip: Strip, body: float) -> Iterator[Place]:
+    rows, columns = strip.shape
+    stride = max(1, round(body / 4 / max(strip.step)))
+    middles = strip.points[:, :2]
+    for r in range(0, rows, stride):
+        for c in range(0, columns, stride):
+            middle = r * columns + c
+            if not strip.valid[middle]:
+                continue
+            near = np.flatnonzero(np.linalg.norm(middles - middles[middle], axis=1) <= body / 2)
+            near = near[strip.valid[near]]
+            if len(near):
+                yield Place(index, near)

@@ -1,0 +1,162 @@
+"""What a check says: verdicts, what each place gets, and what was not checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from sunfleck.studies.rule import State
+from sunfleck.studies.trace import Number
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """One question about one animal, answered.
+
+    Attributes
+    ----------
+    id : str
+        ``QUESTION:ANIMAL``.
+    question : str
+        What was asked, in a builder's words.
+    animal : str
+        The animal's name.
+    state : str
+        ``meets``, ``short``, ``over`` or ``unknown``.
+    sentence : str
+        The answer in words.
+    place : str
+        Where, or "" when it is about the whole.
+    numbers : tuple of Number
+        What the answer rests on: expected, low, high, wanted range, chances.
+    advice : str
+        What to do or to measure; "" when nothing is.
+    """
+
+    id: str
+    question: str
+    animal: str
+    state: State
+    sentence: str
+    place: str
+    numbers: tuple[Number, ...]
+    advice: str
+
+    def number(self, name: str) -> Number:
+        """Return one of its numbers by the last part of its id."""
+        return next(number for number in self.numbers if number.id == f"{self.id}.{name}")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data for JSON."""
+        return {
+            "id": self.id,
+            "question": self.question,
+            "animal": self.animal,
+            "state": self.state,
+            "sentence": self.sentence,
+            "place": self.place,
+            "advice": self.advice,
+            "numbers": {number.id.rsplit(".", 1)[1]: number.to_dict() for number in self.numbers},
+        }
+
+
+@dataclass(frozen=True)
+class Exposure:
+    """What one place, or all within reach, gets in one channel.
+
+    Attributes
+    ----------
+    id : str
+        ``perch:ANIMAL:NAME:CHANNEL`` and alike.
+    animal, place, channel : str
+        Whose back, where, which light.
+    numbers : tuple of Number
+        ``least`` and ``low``, ``expected``, ``high`` of the brightest point.
+    """
+
+    id: str
+    animal: str
+    place: str
+    channel: str
+    numbers: tuple[Number, ...]
+
+    def number(self, name: str) -> Number:
+        """Return one of its numbers by the last part of its id."""
+        return next(number for number in self.numbers if number.id == f"{self.id}.{name}")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data for JSON."""
+        return {
+            "id": self.id,
+            "animal": self.animal,
+            "place": self.place,
+            "channel": self.channel,
+            "numbers": {number.id.rsplit(".", 1)[1]: number.to_dict() for number in self.numbers},
+        }
+
+
+@dataclass(frozen=True)
+class Report:
+    """The answer to ``check``.
+
+    Attributes
+    ----------
+    plan : str
+        The plan's name.
+    lit : str
+        Which lamps are lit in the hours that floors are judged in, and when.
+    verdicts : tuple of Verdict
+        In the order of the animals.
+    exposures : tuple of Exposure
+        What every perch and place gets.
+    not_checked : tuple of str
+        What this program or this plan leaves open.
+    cautions : tuple of str
+        Where the work can hurt someone.
+    notices : tuple of str
+        What a reader should know of the basis.
+    version, library_hash : str
+        What it was computed with.
+    """
+
+    plan: str
+    lit: str
+    verdicts: tuple[Verdict, ...]
+    exposures: tuple[Exposure, ...]
+    not_checked: tuple[str, ...]
+    cautions: tuple[str, ...]
+    notices: tuple[str, ...]
+    version: str
+    library_hash: str
+
+    @property
+    def exit_code(self) -> int:
+        """0 when all verdicts meet, 1 when one is short or over, 3 when the worst is unknown."""
+        states = {verdict.state for verdict in self.verdicts}
+        if states & {"short", "over"}:
+            return 1
+        return 3 if "unknown" in states else 0
+
+    def numbers(self) -> dict[str, Number]:
+        """Every number shown, by id."""
+        shown = [number for verdict in self.verdicts for number in verdict.numbers]
+        shown += [number for exposure in self.exposures for number in exposure.numbers]
+        return {number.id: number for number in shown}
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data for JSON."""
+        return {
+            "schema": SCHEMA,
+            "program": f"sunfleck {self.version}",
+            "library": self.library_hash,
+            "plan": self.plan,
+            "lit": self.lit,
+            "exit_code": self.exit_code,
+            "verdicts": [verdict.to_dict() for verdict in self.verdicts],
+            "exposures": [exposure.to_dict() for exposure in self.exposures],
+            "not_checked": list(self.not_checked),
+            "notices": list(self.notices),
+            "cautions": list(self.cautions),
+        }

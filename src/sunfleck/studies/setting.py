@@ -1,0 +1,129 @@
+"""One animal's receivers with the light at them: what every question about it starts from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.animals import AnimalBrief
+from sunfleck.brief.build import Brief
+from sunfleck.studies.day import LitSet
+from sunfleck.studies.light import Channel, ChannelField, Facing, LightField, light_field
+from sunfleck.studies.reach import Reach, reach_of
+from sunfleck.studies.receivers import Place, Strip, place_words, places_on, strips_for
+from sunfleck.units import System, format_quantity
+
+UP = (0.0, 0.0, 1.0)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Light on one animal.
+
+    Attributes
+    ----------
+    brief, animal, lit
+        The plan, whose back it is, and the lamps lit when floors are judged.
+    strips : tuple of Strip
+        What it can rest on.
+    offsets : tuple of int
+        Where each strip's points begin among the receivers.
+    places : tuple of Place
+        Every place one body long.
+    reach : Reach
+        Where its back can get to.
+    field : LightField
+        Light at all strips' points and then at the reach points, facing up.
+    """
+
+    brief: Brief
+    animal: AnimalBrief
+    lit: LitSet
+    strips: tuple[Strip, ...]
+    offsets: tuple[int, ...]
+    places: tuple[Place, ...]
+    reach: Reach
+    field: LightField
+
+    @property
+    def system(self) -> System:
+        """Units the plan's owner reads."""
+        return self.brief.plan.show_units
+
+    def receivers(self, place: Place) -> NDArray[np.int64]:
+        """Receivers of a place."""
+        return place.points + self.offsets[place.strip]
+
+    def strip_receivers(self, index: int) -> NDArray[np.int64]:
+        """Receivers of a strip where the animal can be."""
+        return np.flatnonzero(self.strips[index].valid) + self.offsets[index]
+
+    @property
+    def reach_receivers(self) -> NDArray[np.int64]:
+        """Receivers of the reach."""
+        start = len(self.field.points) - len(self.reach.points)
+        return np.arange(start, len(self.field.points))
+
+    def channel(self, channel: Channel, facing: Facing, *, all_lamps: bool = False) -> ChannelField:
+        """Light of one channel, of the lamps lit in the fullest hours or of all lamps."""
+        return self.field.channel(channel, facing, None if all_lamps else self.lit.levels)
+
+    def words(self, place: Place) -> str:
+        """Say where a place is."""
+        return place_words(self.strips[place.strip], place.points, self.system)
+
+    def point_words(self, receiver: int) -> str:
+        """Say where one receiver is."""
+        return ", ".join(
+            f"{axis} {format_quantity(float(value), 'length', self.system)}"
+            for axis, value in zip("xyz", self.field.points[receiver], strict=True)
+        )
+
+    def basking_place(self) -> Place | None:
+        """The place with most radiant heat from lamps, or with most light where none heats.
+
+        Where the animal will bask is not known; this is where the plan asks it to.
+        """
+        heating = {name: 1.0 for name in self.lit.names if name in self.heating}
+        if heating:
+            radiant = self.field.channel("radiant", "normal", heating).middle
+        else:
+            radiant = self.channel("lux", "normal").middle
+        candidates = [place for place in self.places if self.strips[place.strip].kind != "hide"]
+        scores = [float(radiant[self.receivers(place)].mean()) for place in candidates]
+        if not scores or max(scores) <= 0:
+            return None
+        return candidates[int(np.argmax(scores))]
+
+    @property
+    def heating(self) -> tuple[str, ...]:
+        """Names of the lamps the animal basks under."""
+        return tuple(fixture.name for fixture in self.brief.fixtures if fixture.heats)
+
+
+def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet) -> Setting:
+    """Place an animal's receivers and compute the light at them.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+    animal : AnimalBrief
+        Whose back it is.
+    lit : LitSet
+        The lamps lit when floors are judged.
+
+    Returns
+    -------
+    setting : Setting
+        Ready to be asked.
+    """
+    strips = strips_for(brief, animal)
+    offsets = tuple(int(n) for n in np.cumsum([0, *(len(strip.points) for strip in strips[:-1])]))
+    reach = reach_of(brief, animal)
+    points = np.concatenate([*(strip.points for strip in strips), reach.points])
+    field = light_field(brief, points, UP)
+    places = tuple(places_on(strips, animal.snout_vent.value))
+    return Setting(brief, animal, lit, strips, offsets, places, reach, field)

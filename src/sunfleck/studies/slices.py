@@ -1,0 +1,296 @@
+"""What a map shows: cuts through the box and perches unrolled, as plain arrays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.build import Brief
+from sunfleck.geometry.boxes import Box, part_of_face
+from sunfleck.geometry.chains import Chain, any_perpendicular
+from sunfleck.plan.enclosure import Vent
+from sunfleck.plan.solids import ledge_box
+from sunfleck.studies.day import fullest
+from sunfleck.studies.light import LABELS, Channel, light_field
+from sunfleck.studies.light_at import light_at_points
+from sunfleck.studies.receivers import Strip
+from sunfleck.studies.setting import Setting, setting_for
+
+OutlineKind = Literal[
+    "wall", "door", "vent", "perch", "ledge", "plant", "lamp", "background", "substrate", "hide", "animal"
+]
+View = Literal["plan", "front elevation", "side elevation"]
+MOST_ON_A_CUT = 9000
+OFF_SURFACE = 0.004
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A line to draw over a cut.
+
+    Attributes
+    ----------
+    label, kind : str
+        What it is.
+    xy : (k, 2) float
+        Its points in the cut's two directions. [m]
+    closed : bool
+        Whether the last point joins the first.
+    """
+
+    label: str
+    kind: OutlineKind
+    xy: NDArray[np.float64]
+    closed: bool
+
+
+@dataclass(frozen=True)
+class FieldSlice:
+    """A flat cut through the box.
+
+    Attributes
+    ----------
+    title, view, channel, unit : str
+        What it shows.
+    at : float
+        Where the cut lies. [m]
+    across, up : (p,), (q,) float
+        Coordinates in its two directions. [m]
+    expected : (q, p) float
+        The channel, turned to the brightest direction; NaN inside solids.
+    across_label, up_label : str
+        Names of the two directions.
+    outlines : tuple of Outline
+        What to draw over it.
+    """
+
+    title: str
+    view: View
+    channel: str
+    unit: str
+    at: float
+    across: NDArray[np.float64]
+    up: NDArray[np.float64]
+    expected: NDArray[np.float64]
+    across_label: str
+    up_label: str
+    outlines: tuple[Outline, ...]
+
+
+@dataclass(frozen=True)
+class PerchStrip:
+    """A perch's surface unrolled, and the line of the animal's back above it.
+
+    Attributes
+    ----------
+    title, channel, unit : str
+        What it shows.
+    along : (k,) float
+        Distance along the perch. [m]
+    around : (j,) float
+        Angle round it, 0 on top. [deg]
+    expected : (j, k) float
+        On the surface, facing outwards; NaN inside solids.
+    back_line, low, high : (k,) float
+        At the animal's back, facing up.
+    """
+
+    title: str
+    channel: str
+    unit: str
+    along: NDArray[np.float64]
+    around: NDArray[np.float64]
+    expected: NDArray[np.float64]
+    back_line: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class MapSet:
+    """All maps of one channel.
+
+    Attributes
+    ----------
+    plan_name : str
+        Whose maps.
+    slices, strips : tuple
+        Cuts and perches.
+    basis : str
+        What the numbers are.
+    ceiling, floor : float or None
+        Targets of the first animal, where the channel has them.
+    """
+
+    plan_name: str
+    slices: tuple[FieldSlice, ...]
+    strips: tuple[PerchStrip, ...]
+    basis: str
+    ceiling: float | None
+    floor: float | None
+
+
+def maps_of(brief: Brief, channel: Channel) -> MapSet:
+    """Compute the maps of one channel, in the hours in which most lamps are lit.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+    channel : str
+        Which light. [-]
+
+    Returns
+    -------
+    maps : MapSet
+        Three cuts through the basking place (or the middle of the box) and every perch.
+    """
+    lit = fullest(brief)
+    animal = brief.animals[0]
+    setting = setting_for(brief, animal, lit)
+    place = setting.basking_place()
+    inside = brief.surroundings.inside
+    middle = (inside.low + inside.high) / 2
+    if place is not None:
+        middle = setting.field.points[setting.receivers(place)].mean(axis=0)
+    slices = tuple(_cut(brief, channel, axis, float(middle[axis]), lit.levels) for axis in (2, 1, 0))
+    strips = tuple(
+        _unrolled(setting, channel, index, chain) for index, chain in enumerate(brief.surroundings.branches)
+    )
+    basis = (
+        f"expected {LABELS[channel]}, {lit.words()}; direct light only; "
+        "cuts are turned to the brightest direction, perch surfaces face outwards, the back faces up"
+    )
+    uv = channel == "uvi"
+    return MapSet(
+        plan_name=brief.plan.name,
+        slices=slices,
+        strips=strips,
+        basis=basis,
+        ceiling=animal.uv_ceiling.value if uv and animal.uv_ceiling else None,
+        floor=animal.uv_floor.value if uv and animal.uv_floor else None,
+    )
+
+
+_VIEWS: dict[int, tuple[View, str, str, str]] = {
+    2: ("plan", "z", "x, to the right", "y, to the back"),
+    1: ("front elevation", "y", "x, to the right", "z, up"),
+    0: ("side elevation", "x", "y, to the back", "z, up"),
+}
+
+
+def _cut(brief: Brief, channel: Channel, axis: int, at: float, lit: dict[str, float]) -> FieldSlice:
+    inside = brief.surroundings.inside
+    first, second = (k for k in range(3) if k != axis)
+    size = inside.high - inside.low
+    step = float(np.sqrt(size[first] * size[second] / MOST_ON_A_CUT))
+    counts = [max(8, round(size[k] / step)) for k in (first, second)]
+    across, up = (
+        inside.low[k] + (np.arange(n) + 0.5) * size[k] / n
+        for k, n in zip((first, second), counts, strict=True)
+    )
+    gx, gy = np.meshgrid(across, up)
+    points = np.zeros((gx.size, 3))
+    points[:, first], points[:, second], points[:, axis] = gx.ravel(), gy.ravel(), at
+    light = getattr(light_at_points(brief, points, "brightest", lit), channel)
+    view, name, across_label, up_label = _VIEWS[axis]
+    return FieldSlice(
+        title=f"{view.capitalize()}, cut at {name}",
+        view=view,
+        channel=channel,
+        unit=light.unit,
+        at=at,
+        across=across,
+        up=up,
+        expected=light.median.reshape(gx.shape),
+        across_label=across_label,
+        up_label=up_label,
+        outlines=tuple(_outlines(brief, first, second)),
+    )
+
+
+def _outlines(brief: Brief, first: int, second: int) -> list[Outline]:
+    plan, around = brief.plan, brief.surroundings
+    pick = [first, second]
+    lines = [_box_outline("", "wall", around.inside, pick)]
+    panels = zip(plan.backgrounds, around.blocks, strict=False)
+    lines += [_box_outline(panel.name, "background", block, pick) for panel, block in panels]
+    lines += [_box_outline(ledge.name, "ledge", ledge_box(ledge), pick) for ledge in plan.ledges]
+    lines += [_box_outline(hide.name, "hide", ledge_box(hide), pick) for hide in plan.hides]
+    if plan.substrate is not None and second == 2:
+        width = around.inside.high[first]
+        ground = np.array([[0.0, around.ground], [width, around.ground]])
+        lines.append(Outline("ground", "substrate", ground, closed=False))
+    for part in plan.enclosure.openings:
+        rectangle = part_of_face(around.inside.low, around.inside.high, part.face, part.at, part.size)
+        corners = np.array([rectangle.origin, rectangle.origin + rectangle.edge_u + rectangle.edge_v])
+        flat = corners[:, pick]
+        if np.ptp(flat, axis=0).min() < 1e-9:
+            kind: OutlineKind = "vent" if isinstance(part, Vent) else "door"
+            lines.append(Outline(part.name, kind, flat, closed=False))
+    lines += [
+        Outline(perch.name, "perch", _silhouette(chain, pick), closed=True)
+        for perch, chain in zip(plan.perches, around.branches, strict=True)
+    ]
+    turn = np.linspace(0, 2 * np.pi, 40, endpoint=False)
+    for plant in plan.plants:
+        half = np.array([plant.crown.radius, plant.crown.radius, plant.crown.height / 2])[pick]
+        ring = np.array(plant.crown.middle)[pick] + half * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+        lines.append(Outline(plant.name, "plant", ring, closed=True))
+    for fixture in brief.fixtures:
+        box = Box(fixture.axis.min(axis=0) - fixture.radius, fixture.axis.max(axis=0) + fixture.radius)
+        lines.append(_box_outline(fixture.name, "lamp", box, pick))
+    return lines
+
+
+def _box_outline(label: str, kind: OutlineKind, box: Box, pick: list[int]) -> Outline:
+    (x0, y0), (x1, y1) = box.low[pick], box.high[pick]
+    return Outline(label, kind, np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]), closed=True)
+
+
+def _silhouette(chain: Chain, pick: list[int]) -> NDArray[np.float64]:
+    path = chain.path[:, pick]
+    step = np.gradient(path, axis=0)
+    length = np.linalg.norm(step, axis=1, keepdims=True)
+    step = np.where(length > 1e-9, step / np.maximum(length, 1e-9), np.array([1.0, 0.0]))
+    side = np.stack([-step[:, 1], step[:, 0]], axis=1) * chain.radius[:, None]
+    return np.concatenate([path + side, (path - side)[::-1]])
+
+
+def _unrolled(setting: Setting, channel: Channel, index: int, chain: Chain) -> PerchStrip:
+    strip: Strip = setting.strips[index]
+    count = strip.shape[1]
+    along = np.asarray((np.arange(count) + 0.5) * strip.step[1], dtype=np.float64)
+    around = np.linspace(-180.0, 180.0, 25)
+    axis, direction, radius = chain.at(along)
+    top = np.array([0.0, 0.0, 1.0]) - direction[:, 2:] * direction
+    flat = np.linalg.norm(top, axis=1) < 1e-6
+    for k in np.flatnonzero(flat):
+        top[k] = any_perpendicular(direction[k])
+    top /= np.linalg.norm(top, axis=1, keepdims=True)
+    side = np.cross(direction, top)
+    turn = np.deg2rad(around)[:, None, None]
+    normals = np.cos(turn) * top + np.sin(turn) * side
+    # Receivers keep clear of the flat facets that stand in for the round branch.
+    points = axis + normals * (radius * 1.02 + OFF_SURFACE)[:, None]
+    field = light_field(setting.brief, points.reshape(-1, 3), normals.reshape(-1, 3))
+    surface = field.channel(channel, "normal", setting.lit.levels)
+    expected = np.where(np.isnan(field.points[:, 0]), np.nan, surface.middle)
+    inside = setting.brief.surroundings.inside.contains(points.reshape(-1, 3))
+    expected = np.where(inside, expected, np.nan)
+    back = light_at_points(setting.brief, strip.points, "up", setting.lit.levels)
+    at_back = getattr(back, channel)
+    return PerchStrip(
+        title=strip.name,
+        channel=channel,
+        unit=surface.unit,
+        along=along,
+        around=around,
+        expected=expected.reshape(len(around), count),
+        back_line=at_back.median,
+        low=at_back.low,
+        high=at_back.high,
+    )

@@ -1,0 +1,35 @@
+"""Fixtures that several folders share."""
+
+import pytest
+
+
+@pytest.fixture(scope="session")
+def tall():
+    """The tall planted example, read."""
+    from sunfleck.plan.read import read_plan_text
+    from sunfleck.service.starting import starter_text
+
+    return read_plan_text(starter_text("tall-planted"))
+
+
+@pytest.fixture(scope="session")
+def arid():
+    """The arid example, read."""
+    from sunfleck.plan.read import read_plan_text
+    from sunfleck.service.starting import starter_text
+
+    return read_plan_text(starter_text("arid"))
+
+
+@pytest.fixture(scope="session")
+def reports(tall, arid):
+    """Both examples checked, once."""
+    from sunfleck.service.cases import check
+
+    return {"tall": check(tall), "arid": check(arid)}
+
+
+@pytest.fixture(scope="session")
+def warm(reports):
+    """Kernels compiled, so that what is timed is the work."""
+    return bool(reports)
