@@ -1,0 +1,1 @@
+"""Faces: the command line. Thin; they compute nothing."""

@@ -1,0 +1,157 @@
+"""The command line. Every command calls the service and turns refusals into a line and an exit code."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sunfleck import __version__
+from sunfleck.document.problem import PlanError
+from sunfleck.errors import SunfleckError
+
+if TYPE_CHECKING:
+    from sunfleck.plan.read import PlanSource
+
+WRONG_INPUT = 2
+PLAN = click.argument("plan", type=click.Path(path_type=Path), default=Path("plan.yaml"))
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for a program instead of text.")
+CHANNELS = ("uvi", "lux", "ppfd", "radiant")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="sunfleck")
+def main() -> None:
+    """Know what light, UV and heat an animal gets in its enclosure before you build it.
+
+    Start with `sunfleck new FOLDER`, edit FOLDER/plan.yaml, then `sunfleck check FOLDER`.
+
+    Exit codes of check: 0 every verdict meets, 1 one is short or over, 3 the worst is unknown,
+    2 wrong input.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that cannot show a sign gets a substitute, not a crash.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--example",
+    type=click.Choice(["tall-planted", "arid"]),
+    default="tall-planted",
+    show_default=True,
+    help="Which plan to start from.",
+)
+def new(folder: Path, example: str) -> None:
+    """Write a plan to start from into FOLDER."""
+    from sunfleck.service.starting import STARTERS, write_new_plan  # noqa: PLC0415  # --help must stay light
+
+    with _refusals(as_json=False):
+        file = write_new_plan(folder, example)
+        click.echo(f"Wrote {file}: {STARTERS[example]}.")
+        click.echo(f"Next: edit it, then  sunfleck check {folder}")
+
+
+@main.command()
+@PLAN
+@AS_JSON
+def check(plan: Path, as_json: bool) -> None:
+    """Check PLAN: does every animal get what it needs, and nothing it must not get?"""
+    from sunfleck.outputs.words import report_text  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
+
+    with _refusals(as_json):
+        source = _read(plan)
+        report = cases.check(source)
+        if as_json:
+            _print_json(report.to_dict())
+        else:
+            click.echo(report_text(report, source.plan.show_units), nl=False)
+        sys.exit(report.exit_code)
+
+
+@main.command()
+@PLAN
+@click.argument("number_id")
+@AS_JSON
+def explain(plan: Path, number_id: str, as_json: bool) -> None:
+    """Take one number of PLAN's report apart: the factors that multiply out to it, with their sources.
+
+    NUMBER_ID is an id from `sunfleck check --json`.
+    """
+    from sunfleck.outputs.words import trace_text  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
+
+    with _refusals(as_json):
+        number = cases.explain(_read(plan), number_id)
+        if as_json:
+            _print_json(
+                {"schema": 1, "id": number.id, "label": number.label, "trace": number.trace().to_dict()}
+            )
+        else:
+            click.echo(trace_text(number), nl=False)
+
+
+@main.command(name="map")
+@PLAN
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the pictures. [default: maps beside the plan]"
+)
+@click.option("--channel", type=click.Choice(CHANNELS), multiple=True, default=("uvi",), show_default=True)
+@click.option("--format", "formats", type=click.Choice(["png", "svg"]), multiple=True, default=("png", "svg"))
+@click.option("--dark", is_flag=True, help="Light on dark, for a screen in a dim room.")
+def map_(
+    plan: Path, out: Path | None, channel: tuple[str, ...], formats: tuple[str, ...], dark: bool
+) -> None:
+    """Draw PLAN's light: plan and elevation cuts, and every perch unrolled."""
+    from sunfleck.service.drawing import draw_maps  # noqa: PLC0415  # --help must stay light
+
+    with _refusals(as_json=False):
+        source = _read(plan)
+        folder = out or (plan if plan.is_dir() else plan.parent) / "maps"
+        for file in draw_maps(source, folder, channel, formats, dark=dark):
+            click.echo(f"Wrote {file}")
+
+
+@main.command()
+def schema() -> None:
+    """Print the plan format as JSON Schema, for an editor that completes and checks as you type."""
+    from sunfleck.plan.models import json_schema  # noqa: PLC0415  # --help must stay light
+
+    _print_json(json_schema())
+
+
+def _read(plan: Path) -> PlanSource:
+    from sunfleck.plan.read import read_plan  # noqa: PLC0415  # --help must stay light
+
+    return read_plan(plan)
+
+
+@contextmanager
+def _refusals(as_json: bool) -> Iterator[None]:
+    """Turn a refusal into its text and exit code 2."""
+    try:
+        yield
+    except PlanError as error:
+        if as_json:
+            _print_json({"schema": 1, "exit_code": 2, "problems": [p.to_dict() for p in error.problems]})
+        else:
+            click.echo(str(error), err=True)
+        sys.exit(WRONG_INPUT)
+    except SunfleckError as error:
+        if as_json:
+            _print_json({"schema": 1, "exit_code": 2, "error": str(error)})
+        else:
+            click.echo(str(error), err=True)
+        sys.exit(WRONG_INPUT)
+
+
+def _print_json(plain: Any) -> None:
+    click.echo(json.dumps(plain, ensure_ascii=False, indent=2, allow_nan=False))

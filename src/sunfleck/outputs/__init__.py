@@ -1,0 +1,1 @@
+"""Results as pictures and files: nothing is computed here, only drawn and written."""

@@ -1,0 +1,1 @@
+"""The use cases: what the faces offer. Thin over the studies."""

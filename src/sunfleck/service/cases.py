@@ -1,0 +1,106 @@
+"""Open, check, ask for light, explain: each a plain function that any face can call."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from numpy.typing import ArrayLike
+
+from sunfleck.brief.build import Brief, make_brief
+from sunfleck.document.problem import nearest
+from sunfleck.errors import DomainError
+from sunfleck.plan.read import PlanSource
+from sunfleck.studies.check import check_brief
+from sunfleck.studies.light_at import LightAt, light_at_points
+from sunfleck.studies.report import Report
+from sunfleck.studies.trace import Number
+
+
+def check(plan: PlanSource) -> Report:
+    """Check a plan: verdicts, what every place gets, and what was not checked.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+
+    Returns
+    -------
+    report : Report
+        `report.verdicts`, `report.exposures`, `report.not_checked`, `report.to_dict()`.
+    """
+    return check_brief(make_brief(plan))
+
+
+def light_at(
+    plan: PlanSource,
+    points: ArrayLike,
+    facing: Literal["up", "brightest"] | ArrayLike = "up",
+    lit: Mapping[str, float] | None = None,
+    reflections: bool = True,
+) -> LightAt:
+    """Light at points, as a range.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+    points : (n, 3) float
+        Places from the inside front left bottom corner. [m]
+    facing : str or (n, 3) float
+        ``up``, ``brightest``, or unit normals. [-]
+    lit : mapping of str to float, optional
+        Level of each fixture by name; those not named are off. All on when left out. [-]
+    reflections : bool
+        Whether reflected light is wanted. It is not computed yet: whatever is asked, the result
+        is direct light, and `not_included` says so. [-]
+
+    Returns
+    -------
+    light : LightAt
+        `light.uvi`, `light.lux`, `light.ppfd`, `light.radiant`, each with `median`, `low`,
+        `high` (n,) and `by_fixture[name]` (n,).
+
+    Raises
+    ------
+    DomainError
+        If `points` or `facing` have another shape or are not finite, or `lit` names an unknown
+        fixture.
+    """
+    del reflections
+    return light_at_points(make_brief(plan), points, facing, lit)
+
+
+def explain(plan: PlanSource, number_id: str) -> Number:
+    """Find one number of a plan's report, ready to be taken apart.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+    number_id : str
+        An id as it stands in ``check --json``.
+
+    Returns
+    -------
+    number : Number
+        `number.trace()` gives the factors whose product or sum is the number.
+
+    Raises
+    ------
+    DomainError
+        If the report has no such number; the nearest id is named.
+    """
+    numbers = check(plan).numbers()
+    if number_id not in numbers:
+        near = nearest(number_id, numbers)
+        hint = f"; did you mean {near}?" if near else "; `sunfleck check --json` lists the ids"
+        msg = f"the report of this plan has no number {number_id!r}{hint}"
+        raise DomainError(msg)
+    return numbers[number_id]
+
+
+def resolve(plan: PlanSource) -> Brief:
+    """Resolve a plan for several studies at once."""
+    return make_brief(plan)

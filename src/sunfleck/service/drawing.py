@@ -1,0 +1,54 @@
+"""Draw a plan's maps into a folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import cast
+
+from sunfleck.brief.build import make_brief
+from sunfleck.errors import SunfleckError
+from sunfleck.outputs.maps import write_maps
+from sunfleck.plan.read import PlanSource
+from sunfleck.studies.light import Channel
+from sunfleck.studies.slices import maps_of
+
+
+def draw_maps(
+    plan: PlanSource, folder: Path, channels: tuple[str, ...], formats: tuple[str, ...], *, dark: bool
+) -> list[Path]:
+    """Write the maps of some channels.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        The checked plan.
+    folder : Path
+        Where; created when missing.
+    channels : tuple of str
+        ``uvi``, ``lux``, ``ppfd``, ``radiant``.
+    formats : tuple of str
+        ``png``, ``svg``.
+    dark : bool
+        Light on dark.
+
+    Returns
+    -------
+    files : list of Path
+        What was written.
+
+    Raises
+    ------
+    SunfleckError
+        If the folder cannot be written to, or the drawing library is not installed.
+    """
+    brief = make_brief(plan)
+    files: list[Path] = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for channel in dict.fromkeys(channels):
+            maps = maps_of(brief, cast(Channel, channel))
+            files += write_maps(maps, folder, formats, plan.plan.show_units, dark=dark)
+    except OSError as error:
+        msg = f"cannot write into {folder}: {error.strerror or error}"
+        raise SunfleckError(msg) from error
+    return files
