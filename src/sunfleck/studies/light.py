@@ -13,9 +13,9 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.brief.factors import FactorMatrix
 from sunfleck.brief.lamps import UNITS, FixtureBrief, Output
-from sunfleck.brief.surroundings import Medium
+from sunfleck.brief.media import Medium, media_met_by
 from sunfleck.errors import DomainError
-from sunfleck.physics.transport import Transfer, transfer
+from sunfleck.physics.transport import Scene, Transfer, transfer
 from sunfleck.studies.trace import Step, step_of_given
 
 Facing = Literal["normal", "brightest"]
@@ -57,7 +57,7 @@ class Term:
     @property
     def strength(self) -> float:
         """Everything but geometry and uncertain factors."""
-        through = [medium.transmittance[self.channel].value for medium in self.media]
+        through = [medium.transmittance[self.channel].value for medium in crossed(self.media)]
         return float(self.output.value * self.level * np.prod(through))
 
 
@@ -107,21 +107,22 @@ class ChannelField:
         chosen = self.coefficients[:, np.asarray(receivers, dtype=np.int64)]
         return np.asarray(chosen.T @ self.multipliers)
 
-    def largest(
-        self, receivers: NDArray[np.int64], chunk: int = 1024
-    ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    def largest(self, receivers: NDArray[np.int64]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
         """Largest value among receivers in every row (rows,), and which receiver has it (rows,)."""
-        best = np.full(self.matrix.rows, -np.inf)
-        which = np.zeros(self.matrix.rows, dtype=np.int64)
-        for start in range(0, len(receivers), chunk):
-            part = receivers[start : start + chunk]
-            values = self.worlds(part)
-            top = values.argmax(axis=0)
-            value = values[top, np.arange(self.matrix.rows)]
-            better = value > best
-            best[better] = value[better]
-            which[better] = part[top[better]]
-        return best, which
+        if not self.terms:
+            return np.zeros(self.matrix.rows), np.full(self.matrix.rows, receivers[0])
+        rivals = receivers[self._may_lead(receivers)]
+        values = self.worlds(rivals)
+        top = values.argmax(axis=0)
+        return values[top, np.arange(self.matrix.rows)], rivals[top]
+
+    def _may_lead(self, receivers: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Which receivers could be the largest in some row, whatever the factors are within their draws."""
+        leader = receivers[int(self.middle[receivers].argmax())]
+        ahead = self.coefficients[:, receivers] - self.coefficients[:, [leader]]
+        most, least = self.multipliers.max(axis=1), self.multipliers.min(axis=1)
+        best_case = np.maximum(ahead, 0.0).T @ most + np.minimum(ahead, 0.0).T @ least
+        return np.asarray(best_case >= 0.0)
 
     def trace(self, receiver: int, row: int, place: str) -> Step:
         """Take the value at one receiver in one row apart."""
@@ -140,7 +141,7 @@ class ChannelField:
         parts = [step_of_given(part) for part in term.output.parts]
         if term.level != 1.0:
             parts.append(Step("level asked for", term.level, "", "given", (), "the question", "given"))
-        parts += [step_of_given(medium.transmittance[self.channel]) for medium in term.media]
+        parts += [step_of_given(medium.transmittance[self.channel]) for medium in crossed(term.media)]
         method = METHODS["line" if str(term.fixture.lamp.emitter.value) in ("tube", "strip") else "disc"]
         geometry = float(term.geometry[receiver])
         label = "geometry: what this place sees of the lamp"
@@ -181,12 +182,15 @@ class LightField:
         Receivers and the way they face. [m]
     transfers : tuple of Transfer
         One a fixture. [m-2]
+    media : tuple of tuple of Medium
+        For each fixture the media of its transfer's groups.
     """
 
     brief: Brief
     points: NDArray[np.float64]
     normals: NDArray[np.float64]
     transfers: tuple[Transfer, ...]
+    media: tuple[tuple[Medium, ...], ...]
 
     def channel(
         self, channel: Channel, facing: Facing = "normal", lit: Mapping[str, float] | None = None
@@ -216,13 +220,14 @@ class LightField:
         levels = _levels(self.brief, lit)
         terms: list[Term] = []
         vectors: list[NDArray[np.float64]] = []
-        for fixture, moved in zip(self.brief.fixtures, self.transfers, strict=True):
+        for fixture, moved, met in zip(self.brief.fixtures, self.transfers, self.media, strict=True):
             output = fixture.outputs.get(channel)
             if output is None or levels[fixture.name] == 0.0:
                 continue
             for c, mask in enumerate(moved.groups):
-                media = tuple(m for g, m in enumerate(self.brief.surroundings.media) if int(mask) >> g & 1)
-                columns = output.factors + tuple(m.factor for m in media if m.factor is not None)
+                media = tuple(medium for g, medium in enumerate(met) if int(mask) >> g & 1)
+                uncertain = tuple(medium.factor for medium in crossed(media) if medium.factor is not None)
+                columns = output.factors + uncertain
                 geometry = moved.facing[:, c]
                 term = Term(channel, fixture, output, media, levels[fixture.name], geometry, columns)
                 if term.strength > 0:
@@ -258,9 +263,18 @@ def light_field(brief: Brief, points: ArrayLike, normals: ArrayLike) -> LightFie
     p = np.array(points, dtype=np.float64).reshape(-1, 3)
     n = np.broadcast_to(np.asarray(normals, dtype=np.float64), p.shape).copy()
     p[brief.surroundings.solid_at(p)] = np.nan
-    scene = brief.surroundings.scene
-    transfers = tuple(transfer(scene, fixture.emitter, p, n) for fixture in brief.fixtures)
-    return LightField(brief, p, n, transfers)
+    around = brief.surroundings
+    met = [media_met_by(around.sheets, fixture.axis) for fixture in brief.fixtures]
+    transfers = tuple(
+        transfer(Scene(around.bvh, media), fixture.emitter, p, n)
+        for fixture, (media, _) in zip(brief.fixtures, met, strict=True)
+    )
+    return LightField(brief, p, n, transfers, tuple(kinds for _, kinds in met))
+
+
+def crossed(media: tuple[Medium, ...]) -> tuple[Medium, ...]:
+    """Return the media as often as the light goes through them."""
+    return tuple(medium for medium in media for _ in range(medium.crossings))
 
 
 def towards_brightest(vectors: NDArray[np.float64], strengths: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -280,34 +294,50 @@ def towards_brightest(vectors: NDArray[np.float64], strengths: NDArray[np.float6
 
     Notes
     -----
-    Where the summed vector has every term in its hemisphere, its own direction is the
-    brightest and the sum its norm. Elsewhere (lamps on opposite sides) the sum would cancel;
-    there the largest of 160 even directions, the sum's and each term's own is taken, each term
-    counted with the part in front of the plane. A term is taken as lying wholly on one side.
+    Light on a plane with normal n is the sum over the terms in front of it, so its maximum is the
+    norm of the sum of the right subset of terms. Where no two terms stand at more than a right angle
+    to each other that subset is all of them. Elsewhere (lamps on opposite sides, whose sum would
+    cancel) every subset is tried, or with more than ten terms the best of 160 even directions and
+    each term's own is taken and turned to the sum of what lies in front of it until that stays. A
+    term is taken as lying wholly on one side.
     """
     weighted = vectors * strengths[:, None, None]
     total = weighted.sum(axis=0)
     norm = np.linalg.norm(total, axis=-1)
     direction = np.where(norm[:, None] > 0, total / np.where(norm > 0, norm, 1.0)[:, None], 0.0)
-    along = np.einsum("tnk,nk->tn", weighted, direction)
-    split = np.flatnonzero(
-        (along < -1e-12 * norm).any(axis=0) | ((norm == 0) & (weighted != 0).any(axis=(0, 2)))
-    )
-    if len(split):
-        direction[split] = _best_of_many(weighted[:, split])
+    opposed = np.flatnonzero((np.einsum("tnk,snk->tsn", weighted, weighted) < 0).any(axis=(0, 1)))
+    for start in range(0, len(opposed), CHUNK):
+        part = opposed[start : start + CHUNK]
+        search = _best_subset if len(weighted) <= MOST_FOR_SUBSETS else _best_of_many
+        direction[part] = search(weighted[:, part])
     return np.asarray(np.maximum(np.einsum("tnk,nk->tn", vectors, direction), 0.0))
 
 
+def _best_subset(weighted: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Brightest direction (m, 3) of a few terms (t, m, 3): that of the longest sum of a subset."""
+    count = len(weighted)
+    chosen = (np.arange(1, 2**count)[:, None] >> np.arange(count)) & 1
+    sums = np.tensordot(chosen.astype(np.float64), weighted, axes=1)
+    length = np.linalg.norm(sums, axis=-1)
+    best = length.argmax(axis=0), np.arange(weighted.shape[1])
+    return np.asarray(sums[best] / np.maximum(length[best], 1e-300)[:, None])
+
+
 def _best_of_many(weighted: NDArray[np.float64]) -> NDArray[np.float64]:
-    own = np.moveaxis(weighted, 0, 1)
-    length = np.linalg.norm(own, axis=-1, keepdims=True)
-    own = own / np.where(length > 0, length, 1.0)
-    best = np.zeros((weighted.shape[1], 3))
-    for i in range(weighted.shape[1]):
-        candidates = np.concatenate([EVEN_DIRECTIONS, own[i]])
-        totals = np.maximum(candidates @ weighted[:, i].T, 0.0).sum(axis=1)
-        best[i] = candidates[int(totals.argmax())]
-    return best
+    """Brightest direction (m, 3) of terms (t, m, 3) that oppose each other."""
+    length = np.linalg.norm(weighted, axis=-1, keepdims=True)
+    own = weighted / np.where(length > 0, length, 1.0)
+    even = np.broadcast_to(EVEN_DIRECTIONS[:, None, :], (len(EVEN_DIRECTIONS), *weighted.shape[1:]))
+    candidates = np.concatenate([even, own])
+    totals = np.maximum(np.einsum("cmk,tmk->ctm", candidates, weighted), 0.0).sum(axis=1)
+    direction = candidates[totals.argmax(axis=0), np.arange(weighted.shape[1])]
+    # Each turn to the sum of what lies in front can only gain.
+    for _ in range(len(weighted) + 1):
+        front = np.einsum("tmk,mk->tm", weighted, direction) > 0
+        ahead = (weighted * front[:, :, None]).sum(axis=0)
+        norm = np.linalg.norm(ahead, axis=-1, keepdims=True)
+        direction = np.where(norm > 0, ahead / np.where(norm > 0, norm, 1.0), direction)
+    return np.asarray(direction)
 
 
 def _even_directions(count: int) -> NDArray[np.float64]:
@@ -320,6 +350,8 @@ def _even_directions(count: int) -> NDArray[np.float64]:
 
 
 EVEN_DIRECTIONS = _even_directions(160)
+CHUNK = 512
+MOST_FOR_SUBSETS = 10
 
 
 def _levels(brief: Brief, lit: Mapping[str, float] | None) -> dict[str, float]:

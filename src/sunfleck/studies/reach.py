@@ -11,7 +11,7 @@ from sunfleck.brief.animals import AnimalBrief
 from sunfleck.brief.build import Brief
 from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
-from sunfleck.brief.surroundings import guard_cage
+from sunfleck.brief.media import guard_cage
 from sunfleck.geometry.boxes import FACE_AXES, FACES, Box, Face, Rectangle, box_face, part_of_face
 from sunfleck.plan.solids import ledge_box
 

@@ -87,12 +87,10 @@ class Setting:
         Where the animal will bask is not known; this is where the plan asks it to.
         """
         heating = {name: 1.0 for name in self.lit.names if name in self.heating}
-        if heating:
-            radiant = self.field.channel("radiant", "normal", heating).middle
-        else:
-            radiant = self.channel("lux", "normal").middle
+        warm = self.field.channel("radiant", "normal", heating)
+        middle = warm.middle if heating else self.channel("lux", "normal").middle
         candidates = [place for place in self.places if self.strips[place.strip].kind != "hide"]
-        scores = [float(radiant[self.receivers(place)].mean()) for place in candidates]
+        scores = [float(middle[self.receivers(place)].mean()) for place in candidates]
         if not scores or max(scores) <= 0:
             return None
         return candidates[int(np.argmax(scores))]

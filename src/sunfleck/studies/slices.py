@@ -290,7 +290,8 @@ def _unrolled(setting: Setting, channel: Channel, index: int, chain: Chain) -> P
         along=along,
         around=around,
         expected=expected.reshape(len(around), count),
-        back_line=at_back.median,
-        low=at_back.low,
-        high=at_back.high,
+        # Where the back would be in a wall or a branch there is no line.
+        back_line=np.where(strip.valid, at_back.median, np.nan),
+        low=np.where(strip.valid, at_back.low, np.nan),
+        high=np.where(strip.valid, at_back.high, np.nan),
     )

@@ -1,0 +1,181 @@
+"""Meshes, panes and guards: thin sheets that take part of the light."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.factors import Factor, FactorTable
+from sunfleck.brief.givens import Given, given_from_library, number
+from sunfleck.geometry.boxes import FACES, Box, Rectangle, box_face
+from sunfleck.library.loader import Library
+from sunfleck.physics.media import LAW_MESH, LAW_PANE, Media
+from sunfleck.plan.models import Plan
+
+CHANNELS = ("uvi", "lux", "ppfd", "radiant")
+
+
+@dataclass(frozen=True)
+class Medium:
+    """A mesh, pane or guard that takes part of the light.
+
+    Attributes
+    ----------
+    id : str
+        Its entry in the library, ``meshes/ID``.
+    label : str
+        Its name for people.
+    transmittance : dict of str to Given
+        Share let through at normal incidence, by channel. [-]
+    factor : int or None
+        Column of its uncertain factor.
+    crossings : int
+        How often light that meets it goes through: once, or twice through the far and the near side
+        of another lamp's guard. [-]
+    """
+
+    id: str
+    label: str
+    transmittance: dict[str, Given]
+    factor: int | None
+    crossings: int = 1
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One flat piece of a medium.
+
+    Attributes
+    ----------
+    rectangle : Rectangle
+        Where it is. [m]
+    medium : Medium
+        What it is made of.
+    law : int
+        How it depends on angle, as :class:`sunfleck.physics.media.Media` numbers it.
+    parameters : (2,) float
+        Parameters of that law. [-]
+    cage : Box or None
+        The guard it is a side of. [m]
+    """
+
+    rectangle: Rectangle
+    medium: Medium
+    law: int
+    parameters: tuple[float, float]
+    cage: Box | None = None
+
+
+def media_met_by(sheets: tuple[Sheet, ...], axis: NDArray[np.float64]) -> tuple[Media, tuple[Medium, ...]]:
+    """Return the media as the light of one lamp meets them.
+
+    Light leaves a guard round its own lamp once; it enters and leaves the guard of another lamp.
+
+    Parameters
+    ----------
+    sheets : tuple of Sheet
+        All of the plan.
+    axis : (k, 3) float
+        Points of the lamp. [m]
+
+    Returns
+    -------
+    media : Media
+        Rectangles with their groups. [m]
+    kinds : tuple of Medium
+        The medium of each group.
+    """
+    kinds: list[Medium] = []
+    groups = []
+    for sheet in sheets:
+        inside = sheet.cage is None or bool(sheet.cage.contains(axis).all())
+        medium = sheet.medium if inside else replace(sheet.medium, crossings=2)
+        if medium not in kinds:
+            kinds.append(medium)
+        groups.append(kinds.index(medium))
+    count = len(sheets)
+    media = Media(
+        origin=np.array([sheet.rectangle.origin for sheet in sheets]).reshape(count, 3),
+        edge_u=np.array([sheet.rectangle.edge_u for sheet in sheets]).reshape(count, 3),
+        edge_v=np.array([sheet.rectangle.edge_v for sheet in sheets]).reshape(count, 3),
+        group=np.array(groups, dtype=np.int64),
+        law=np.array([sheet.law for sheet in sheets], dtype=np.int64),
+        parameters=np.array([sheet.parameters for sheet in sheets], dtype=np.float64).reshape(count, 2),
+    )
+    return media, tuple(kinds)
+
+
+def guard_cage(ends: NDArray[np.float64], radius: float, stand_off: float) -> Box:
+    """Return the cage that a guard forms round a lamp, by the lamp's axis points (k, 3). [m]"""
+    gap = radius + stand_off
+    return Box(ends.min(axis=0) - gap, ends.max(axis=0) + gap)
+
+
+class SheetCollector:
+    """Gathers the sheets of a plan; a medium is looked up once."""
+
+    def __init__(self, plan: Plan, library: Library, table: FactorTable) -> None:
+        self.library = library
+        self.found: list[Sheet] = []
+        self._plan = plan
+        self._table = table
+        self._media: dict[str, Medium] = {}
+
+    def add(self, section: str, id_: str, rectangle: Rectangle, cage: Box | None = None) -> None:
+        """Add a sheet of a library entry."""
+        key = f"{section}/{id_}"
+        entry = getattr(self.library, section)[id_]
+        if key not in self._media:
+            self._media[key] = self._medium(key, section, entry)
+        if section == "panes":
+            law, parameters = LAW_PANE, (number(entry.refractive_index), 0.0)
+        else:
+            wire = number(entry.wire)
+            law, parameters = LAW_MESH, (wire / number(entry.pitch_u), wire / number(entry.pitch_v))
+        self.found.append(Sheet(rectangle, self._media[key], law, parameters, cage))
+
+    def guards(self) -> None:
+        """Add the sides of every guard."""
+        for fixture in self._plan.fixtures:
+            if fixture.guard is None:
+                continue
+            lamp = self.library.lamps[fixture.lamp]
+            ends = np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
+            guard = self.library.guards[fixture.guard]
+            cage = guard_cage(ends, number(lamp.diameter) / 2, number(guard.stand_off))
+            for face in FACES:
+                self.add("guards", fixture.guard, box_face(cage.low, cage.high, face), cage)
+
+    def _medium(self, key: str, section: str, entry: object) -> Medium:
+        if section == "panes":
+            fields = {
+                "uvi": "transmittance_uv",
+                "lux": "transmittance_visible",
+                "ppfd": "transmittance_visible",
+                "radiant": "transmittance_radiant",
+            }
+        else:
+            fields = dict.fromkeys(CHANNELS, "open_share")
+        spread = getattr(entry, fields["lux"])
+        label = str(getattr(entry, "name").value)  # noqa: B009  # entries of three sections share the field
+        factor = None
+        if spread.spread_low > 0 or spread.spread_high > 0:
+            factor = self._table.add(
+                Factor(
+                    id=f"medium:{key}",
+                    label=f"light through the {label}",
+                    spread_low=spread.spread_low,
+                    spread_high=spread.spread_high,
+                    source=spread.source,
+                    basis=spread.basis,
+                )
+            )
+        transmittance = {
+            channel: given_from_library(
+                f"{key}/{field}", f"share through the {label}, straight on", getattr(entry, field)
+            )
+            for channel, field in fields.items()
+        }
+        return Medium(key, label, transmittance, factor)
