@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import json
+import math
 import re
+from typing import Any
 
-from sunfleck.document.reader import Document, Path, resolve
+from sunfleck.document.problem import PlanError
+from sunfleck.document.reader import Document, Path, read_document
+from sunfleck.document.scalars import resolve
 from sunfleck.errors import SunfleckError
 
 # Text that YAML reads back as itself, inside brackets as well.
-_SAFE = re.compile(r"[A-Za-z0-9_./+][A-Za-z0-9_./+ °'-]*")
+_SAFE = re.compile(r"(?:-(?=[0-9.]))?[A-Za-z0-9_./+][A-Za-z0-9_./+ °'-]*")
+# Words and bases that a reader of YAML 1.1 turns into something else; in quotes they stay text for both.
+_OTHERWISE_READ = re.compile(r"(?:y|n|yes|no|on|off)|[-+]?0[0-7]+|0o[0-7]+|0x[0-9a-f]+", re.IGNORECASE)
+_ESCAPED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 
 
 class EditError(SunfleckError):
@@ -20,7 +27,7 @@ def replace_value(document: Document, path: Path, value: str) -> str:
     """Return the document's text with one scalar replaced.
 
     Comments, order, spacing and all other characters stay, so that the change is a one-line
-    difference.
+    difference. What stood in quotes stays in quotes, and therefore text.
 
     Parameters
     ----------
@@ -34,33 +41,107 @@ def replace_value(document: Document, path: Path, value: str) -> str:
     Returns
     -------
     text : str
-        The whole new text.
+        The whole new text, read again and found to differ in that one value only.
 
     Raises
     ------
     EditError
-        If no single value stands at `path`, or it goes over several lines.
+        If no single value stands at `path`, it goes over several lines, or the new one cannot
+        stand there.
+
+    Examples
+    --------
+    >>> document = read_document("{travel: 15 cm, lit: true}  # bracket")
+    >>> replace_value(document, ("travel",), "6 in")
+    '{travel: 6 in, lit: true}  # bracket'
     """
+    place = ".".join(map(str, path)) or "the top"
     if path not in document.styles:
-        msg = f"no single value stands at {'.'.join(map(str, path))}"
+        msg = f"no single value stands at {place}"
         raise EditError(msg)
     mark = document.marks[path]
     old = document.text[mark.start : mark.end]
-    if "\n" in old:
-        msg = f"the value at {'.'.join(map(str, path))} goes over several lines; change it in an editor"
+    if "\n" in old or "\r" in old:
+        msg = f"the value at {place} goes over several lines; change it in an editor"
         raise EditError(msg)
-    new = scalar_text(value)
+    new = _in_the_same_quotes(old, value) if document.styles[path] == "quoted" else scalar_text(value)
     if mark.start == mark.end and document.text[mark.start - 1 : mark.start] not in ("", " ", "\n"):
+        # `key:` without a value ends at its colon.
         new = f" {new}"
-    return document.text[: mark.start] + new + document.text[mark.end :]
+    text = document.text[: mark.start] + new + document.text[mark.end :]
+    wanted = value if new.lstrip()[:1] in ("'", '"') else resolve(value)
+    _check(document, path, text, wanted, place)
+    return document.begins_with + text
 
 
 def scalar_text(value: str) -> str:
     """Return text as a YAML scalar: plain where that reads back as the same, quoted elsewhere.
 
-    Values that stand for a number or true and false stay plain.
+    Parameters
+    ----------
+    value : str
+        Any text. What stands for a number, true or false stays plain, and so keeps that meaning.
+
+    Returns
+    -------
+    scalar : str
+        On one line.
+
+    Examples
+    --------
+    >>> [scalar_text(word) for word in ("15 cm", "08:00", "no", "12.5", "null")]
+    ['15 cm', '"08:00"', '"no"', '12.5', '"null"']
     """
     plain = _SAFE.fullmatch(value) is not None and value == value.strip()
-    if plain and resolve(value) is not None:
+    if plain and resolve(value) is not None and not _OTHERWISE_READ.fullmatch(value):
         return value
-    return json.dumps(value, ensure_ascii=False)
+    return _double_quoted(value)
+
+
+def _double_quoted(value: str) -> str:
+    # JSON's escapes are YAML's too; what JSON leaves alone and YAML does not allow is escaped as well.
+    quoted = json.dumps(value, ensure_ascii=False)
+    return _ESCAPED.sub(lambda found: f"\\u{ord(found[0]):04x}", quoted)
+
+
+def _in_the_same_quotes(old: str, value: str) -> str:
+    if old.startswith("'") and value.isprintable():
+        return "'" + value.replace("'", "''") + "'"
+    return _double_quoted(value)
+
+
+def _check(document: Document, path: Path, text: str, wanted: Any, place: str) -> None:
+    """Read the new text and compare: an edit that moved anything else must not reach the file."""
+    refused = f"{str(wanted)[:60]!r} cannot stand at {place}; change it in an editor"
+    try:
+        after = read_document(text, document.file)
+    except PlanError as error:
+        raise EditError(refused) from error
+    if not _same(document.data, after.data, path):
+        raise EditError(refused)
+    found = after.data
+    for step in path:
+        found = found[step]
+    if not _same(found, wanted, None):
+        raise EditError(refused)
+
+
+def _same(before: Any, after: Any, but: Path | None) -> bool:
+    """Return whether two data are equal everywhere, or everywhere but at one path."""
+    if but == ():
+        return True
+    if type(before) is not type(after):
+        return False
+    inner = but[1:] if but else None
+    if isinstance(before, dict):
+        return list(before) == list(after) and all(
+            _same(before[key], after[key], inner if but and key == but[0] else None) for key in before
+        )
+    if isinstance(before, list):
+        return len(before) == len(after) and all(
+            _same(one, other, inner if but and index == but[0] else None)
+            for index, (one, other) in enumerate(zip(before, after, strict=True))
+        )
+    if isinstance(before, float) and math.isnan(before):
+        return math.isnan(after)
+    return bool(before == after)

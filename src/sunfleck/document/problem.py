@@ -91,7 +91,9 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 
 # What would break the layout, turn the text around or reach a terminal as a command.
-_UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_UNSHOWABLE = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
 
 
 def _on_one_line(line: str) -> str:

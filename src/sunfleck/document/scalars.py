@@ -13,6 +13,8 @@ _INTEGER = re.compile(r"[-+]?[0-9]+")
 _OCTAL = re.compile(r"0o[0-7]+")
 _HEX = re.compile(r"0x[0-9a-fA-F]+")
 _FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
+_NUMBERS_BEGIN = frozenset("+-.0123456789")
+_NUMBERS_END = frozenset(".0123456789abcdefABCDEF")
 _NAMED: dict[str, Any] = {
     **dict.fromkeys(("", "~", "null", "Null", "NULL")),
     **dict.fromkeys(("true", "True", "TRUE"), True),
@@ -48,7 +50,10 @@ def resolve(written: str) -> Any:
     """
     if written in _NAMED:
         return _NAMED[written]
-    if len(written) > LONGEST_NUMBER:
+    if written[0] not in _NUMBERS_BEGIN or len(written) > LONGEST_NUMBER:
+        return written
+    if written[-1] not in _NUMBERS_END:
+        # Most values of a plan end in a unit.
         return written
     if _INTEGER.fullmatch(written):
         return int(written)

@@ -19,49 +19,45 @@ class SyntaxProblem:
         The line, or the sign, that stopped it.
     needed : str
         What would have been understood.
-    fix : str or None
-        A remedy.
     """
 
     line: int
     column: int
     wrote: str
     needed: str
-    fix: str | None = None
 
 
 # Fragments of the parser's messages (the C and the Python one word them alike as far as this) with
 # what we say. {begun} becomes the line where the broken group, list or quote begins.
-_SENTENCES: tuple[tuple[str, str, str | None], ...] = (
-    ("',' or ']'", "a comma, or the ] that closes the list begun{begun}", None),
-    ("',' or '}'", "a comma, or the }} that closes the keys begun{begun}", None),
+_SENTENCES: tuple[tuple[str, str], ...] = (
+    ("',' or ']'", "a comma, or the ] that closes the list begun{begun}"),
+    ("',' or '}'", "a comma, or the }} that closes the keys begun{begun}"),
     (
         "mapping values are not allowed",
         "one `key: value` on a line, in line with its neighbours; text that holds a colon stands in quotes",
-        None,
     ),
-    ("could not find expected ':'", "a colon and a space after the key begun{begun}", None),
-    ("unexpected end of stream", "the quote that closes the text begun{begun}", None),
-    ("unknown escape character", "a doubled backslash, or the text in 'single quotes'", None),
-    ("hexadecimal number", "a doubled backslash, or the text in 'single quotes'", None),
-    ("hexdecimal number", "a doubled backslash, or the text in 'single quotes'", None),
-    ("document separator", "the quote that closes the text begun{begun}", None),
-    ("alphabetic or numeric", "text that begins with & or * in quotes", None),
-    ("sequence entries are not allowed", "an entry that begins with - on a line of its own", None),
-    ("node content", "a value here", None),
-    ("document start", "one group of keys that all begin in the same column", None),
-    ("'-' indicator", "an entry that begins with - below its neighbours (the list begins{begun})", None),
-    ("expected key", "a key below its neighbours, in the same column (the group begins{begun})", None),
-    ("block end", "a key or entry below its neighbours (the group begins{begun})", None),
-    ("tab character", "spaces, not a tab, at the beginning of the line", None),
-    ("indentation indicator", "`|` or `>` alone, and the text on the lines below", None),
-    ("comment or a line break", "`|` or `>` alone, and the text on the lines below", None),
+    ("could not find expected ':'", "a colon and a space after the key begun{begun}"),
+    ("unexpected end of stream", "the quote that closes the text begun{begun}"),
+    ("unknown escape character", "a doubled backslash, or the text in 'single quotes'"),
+    ("hexadecimal number", "a doubled backslash, or the text in 'single quotes'"),
+    ("hexdecimal number", "a doubled backslash, or the text in 'single quotes'"),
+    ("document separator", "the quote that closes the text begun{begun}"),
+    ("alphabetic or numeric", "text that begins with & or * in quotes"),
+    ("sequence entries are not allowed", "an entry that begins with - on a line of its own"),
+    ("node content", "a value here"),
+    ("document start", "one group of keys that all begin in the same column"),
+    ("'-' indicator", "an entry that begins with - below its neighbours (the list begins{begun})"),
+    ("expected key", "a key below its neighbours, in the same column (the group begins{begun})"),
+    ("block end", "a key or entry below its neighbours (the group begins{begun})"),
+    ("tab character", "spaces, not a tab, at the beginning of the line"),
+    ("indentation indicator", "`|` or `>` alone, and the text on the lines below"),
+    ("comment or a line break", "`|` or `>` alone, and the text on the lines below"),
 )
 _RESERVED = {
-    "\t": ("spaces; a tab cannot indent a line", None),
-    "@": ("text that begins with @ in quotes", None),
-    "`": ("text that begins with ` in quotes", None),
-    "%": ("text that begins with % in quotes", None),
+    "\t": "spaces; a tab cannot indent a line",
+    "@": "text that begins with @ in quotes",
+    "`": "text that begins with ` in quotes",
+    "%": "text that begins with % in quotes",
 }
 
 
@@ -86,15 +82,14 @@ def explain(text: str, error: yaml.YAMLError) -> SyntaxProblem:
     wrote = _line_at(text, index).strip()[:60] or "the end of the file"
     sign = text[index : index + 1]
     if "cannot start any token" in reason and sign in _RESERVED:
-        needed, fix = _RESERVED[sign]
-        return SyntaxProblem(line, column, "a tab" if sign == "\t" else wrote, needed, fix)
+        return SyntaxProblem(line, column, "a tab" if sign == "\t" else wrote, _RESERVED[sign])
     begun = ""
     context = getattr(error, "context_mark", None)
     if context is not None:
         begun = f" in line {line_column(text, min(context.index, len(text)))[0]}"
-    for fragment, needed, fix in _SENTENCES:
+    for fragment, needed in _SENTENCES:
         if fragment in reason:
-            return SyntaxProblem(line, column, wrote, needed.format(begun=begun or " before"), fix)
+            return SyntaxProblem(line, column, wrote, needed.format(begun=begun or " before"))
     return SyntaxProblem(line, column, wrote, "text that reads as YAML 1.2, here and on the line before")
 
 
@@ -119,4 +114,5 @@ def _index(error: yaml.YAMLError, length: int) -> int:
 
 def _line_at(text: str, index: int) -> str:
     start = max(text.rfind("\n", 0, index), text.rfind("\r", 0, index)) + 1
-    return text[start : start + 200].splitlines()[0] if text[start : start + 1].strip() else text[start:][:0]
+    lines = text[start : start + 200].splitlines()
+    return lines[0] if lines else ""

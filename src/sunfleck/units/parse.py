@@ -271,6 +271,9 @@ def _comma(text: str, plain: str, kind: Kind) -> UnitError:
     readings = [_COMMA.sub(".", plain)]
     if re.search(r"[0-9],[0-9]{3}(?![0-9])", plain):
         readings.append(_COMMA.sub("", plain))
+    if plain.count(",") == 1 and "." in plain.split(",", maxsplit=1)[0]:
+        # 1.200,5 as much of Europe writes it.
+        readings.append(plain.replace(".", "").replace(",", "."))
     readable = [reading for reading in readings if _readable(reading, kind)]
     needed = f"{named(kind)} with a decimal point; a comma can mean two things"
     return UnitError(text, needed, " or ".join(readable) or _example(kind))
