@@ -51,6 +51,12 @@ BROKEN = [
     ("thickness: 6 cm, finish: cork", "thickness: 6 cm, finish: cork, at: [1 cm, 1 cm]", "geometry.panel-place", "together"),
     ("leaf_area: 0.25 m2", "leaf_area: 9 m2", "geometry.too-many-leaves", "4,000"),
     ("depth: 14 cm, finish: soil-humus", "depth: 170 cm, finish: soil-humus", "geometry.inside-shell", "160 cm"),
+    ("from: [2 cm, 34 cm, 148 cm]\n    to: [117 cm, 34 cm, 148 cm]", "from: [2 cm, 67 cm, 148 cm]\n    to: [117 cm, 67 cm, 148 cm]", "geometry.lamp-in-solid", "back panel"),
+    ("from: [2 cm, 34 cm, 148 cm]\n    to: [117 cm, 34 cm, 148 cm]", "from: [2 cm, -5 cm, 90 cm]\n    to: [117 cm, -5 cm, 90 cm]\n    level: 50 %", "lamp.not-dimmable", "100 %"),
+    ("to: [117 cm, 34 cm, 148 cm]", "to: [100 cm, 34 cm, 87 cm]", "lamp.guard-slant", "along x"),
+    ("cut_out: 39 degC", "cut_out: 30 degC", "lamp.cut-out", "above the target"),
+    ("stage: adult, snout_vent: 22 cm", "stage: hatchling", "animal.size-needed", "snout_vent: 5 cm"),
+    ("radius: 15 cm, height: 36 cm", "radius: 90 cm, height: 36 cm", "geometry.inside-shell", "120 cm"),
 ]  # fmt: skip
 
 
@@ -95,7 +101,7 @@ def test_every_rule_in_the_code_has_its_section():
     for file in (*source.glob("plan/**/*.py"), *source.glob("document/*.py")):
         used |= set(
             re.findall(
-                r'"((?:yaml|schema|geometry|lamp|names|library|time|evidence|plan|file)\.[a-z-]+)"',
+                r'"((?:yaml|schema|geometry|lamp|animal|names|library|time|evidence|plan|file)\.[a-z-]+)"',
                 file.read_text(),
             )
         )
@@ -130,10 +136,56 @@ def test_a_perch_may_hang_free_at_a_twig_end_when_a_joint_is_stated():
 def test_box_of_48_by_28_by_48_inches_is_280_us_gallons():
     """Common practice, no source: builders call this box 280 gallons; within 1 %."""
     text = starter_text("arid").replace(
-        "inside: {width: 160 cm, depth: 70 cm, height: 90 cm}",
+        "inside: {width: 160 cm, depth: 70 cm, height: 100 cm}",
         "inside: {width: 48 in, depth: 28 in, height: 4 ft}",
     )
     head, _, _ = text.partition("  doors:")
     small = head + "animals:\n  - {species: Pogona vitticeps}\n"
     inside = read_plan_text(small).plan.enclosure.inside
     assert inside.width * inside.depth * inside.height / 3.785411784e-3 == pytest.approx(280, rel=0.01)
+
+
+def test_a_tube_laid_over_a_mesh_with_its_ends_on_the_frame_is_accepted():
+    """The commonest hanging: the strip of mesh is shorter than the tube."""
+    text = (
+        starter_text("tall-planted")
+        .replace(", 34 cm, 148 cm]", ", 18 cm, 163 cm]")
+        .replace("    guard: guard-bar-12mm\n    evidence", "    evidence")
+    )
+    assert read_plan_text(text).plan.fixtures[0].from_[2] > 1.6
+
+
+def test_an_outside_lamp_before_a_closed_door_is_refused():
+    """A door lets light in only where its leaf is a pane."""
+    text = (
+        starter_text("tall-planted")
+        .replace("swing: left}", "swing: left, material: plywood-birch}")
+        .replace("swing: right}", "swing: right, material: plywood-birch}")
+        .replace(
+            "front: {material: glass-float, thickness: 6 mm}",
+            "front: {material: plywood-birch, thickness: 18 mm}",
+        )
+    )
+    text = text.replace("at: [40 cm, 38 cm, 146 cm]", "at: [40 cm, -10 cm, 90 cm]").replace(
+        "    guard: guard-bar-12mm\n    control", "    control"
+    )
+    with pytest.raises(PlanError, match="lamp-through-wall"):
+        read_plan_text(text)
+
+
+def test_names_in_other_scripts_are_told_apart():
+    """Two names without a Latin letter are two names."""
+    text = (
+        starter_text("tall-planted")
+        .replace("name: main limb", "name: ветка")
+        .replace("name: lower limb", "name: камень")
+    )
+    assert len(read_plan_text(text).plan.perches) == 3
+
+
+def test_sliding_panes_may_pass_each_other():
+    """Two panes of one runner overlap by their lap."""
+    text = starter_text("arid").replace(
+        "at: [0 cm, 15 cm], size: [80 cm, 78 cm]", "at: [0 cm, 15 cm], size: [83 cm, 78 cm]"
+    )
+    assert read_plan_text(text).plan.enclosure.doors[0].size[0] > 0.82

@@ -31,10 +31,11 @@ Emitter = LineEmitter | DiscEmitter
 UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol m-2 s-1", "radiant": "W m-2"}
 GEOMETRY_UNIT = "m-2"
 
-# One reading with a hand-held meter: instrument 10 %, hand 7-8 %, warm-up and the lamp's first hours.
-# Several readings with one meter share its own error and average the rest (common practice, no source).
-ONE_READING = 0.17
-SEVERAL_READINGS = 0.11
+# Common practice, no source: a hand-held meter is 10 % off, the same way at every reading; hand (2 cm), warm-up
+# and the lamp's first hours add 13 % to one reading and average out over several: 16 % and 11 % together.
+METER = 0.10
+HAND = 0.13
+HAND_AVERAGED = 0.05
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,8 @@ class FixtureBrief:
         Radius of the glowing body or envelope. [m]
     outputs : dict of str to Output
         By channel; a channel the lamp does not have is left out.
+    level : Given
+        Dimming level of the plan. [-]
     heats : bool
         Whether it is a lamp the animal basks under.
     hours : tuple of (float, float)
@@ -92,6 +95,7 @@ class FixtureBrief:
     axis: NDArray[np.float64]
     radius: float
     outputs: dict[str, Output]
+    level: Given
     heats: bool
     hours: tuple[tuple[float, float], ...]
     metered: bool
@@ -135,6 +139,16 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         axis=axis,
         radius=number(lamp.diameter) / 2,
         outputs=outputs.by_channel(),
+        level=Given(
+            id=f"plan/fixtures/{index}/level",
+            label="dimming level",
+            value=fixture.level,
+            unit="",
+            how="given",
+            source="the plan" if fixture.level != 1.0 else "not dimmed unless the plan says so",
+            basis="given",
+            where=source.line_of(("fixtures", index)),
+        ),
         heats=str(lamp.emitter.value) in ("spot", "heater"),
         hours=tuple(zip(hours[::2], hours[1::2], strict=True)),
         metered=any(reading.uvi is not None for reading in fixture.evidence),
@@ -197,16 +211,6 @@ class _Outputs:
         self.fixture = fixture
         self.index = index
         self.table = table
-        self.level = Given(
-            id=f"plan/fixtures/{index}/level",
-            label="dimming level",
-            value=fixture.level,
-            unit="",
-            how="given",
-            source="the plan" if fixture.level != 1.0 else "not dimmed unless the plan says so",
-            basis="given",
-            where=source.line_of(("fixtures", index)),
-        )
 
     def by_channel(self) -> dict[str, Output]:
         outputs: dict[str, Output] = {}
@@ -224,7 +228,7 @@ class _Outputs:
                 outputs[channel] = lux
             elif sourced is not None and number(sourced) > 0:
                 flux = given_from_library(f"lamps/{self.fixture.lamp}/{field}", label, sourced)
-                outputs[channel] = Output((self.level, flux), self._prior("visible"))
+                outputs[channel] = Output((flux,), self._prior("visible"))
         return outputs
 
     def _uv(self) -> Output | None:
@@ -249,7 +253,7 @@ class _Outputs:
             basis="derived",
             where=distance.where,
         )
-        return Output((self.level, read, back), self._prior("uv"))
+        return Output((read, back), self._prior("uv"))
 
     def _read(self, channel: str) -> Output | None:
         """Fit the output from the user's own readings, or None when there are none."""
@@ -276,16 +280,26 @@ class _Outputs:
             basis="measured",
             where=lines,
         )
-        spread = ONE_READING if len(fits) == 1 else SEVERAL_READINGS
-        factor = Factor(
+        # Readings that disagree by more than a hand explains are known no better than they agree.
+        scatter = float(np.std(np.log(fits), ddof=1)) if len(fits) > 1 else 0.0
+        hand = max(HAND if len(fits) == 1 else HAND_AVERAGED, scatter)
+        meter = Factor(
             id=f"meter:{'+'.join(meters)}:{channel}",
-            label=f"the meter and the hand that held it ({' and '.join(meters)})",
-            spread_low=spread,
-            spread_high=spread,
-            source="hand-held meter, hand within 2 cm, warm-up: 15-20 % for one reading, 10-12 % for several",
+            label=f"the meter ({' and '.join(meters)})",
+            spread_low=METER,
+            spread_high=METER,
+            source="a hand-held meter: about 10 %, the same way at every reading",
             basis="common practice",
         )
-        return Output((self.level, fitted), (self.table.add(factor),))
+        held = Factor(
+            id=f"hand:{self.index}:{channel}",
+            label=f"the hand and the warm-up when {self.fixture.name} was read",
+            spread_low=hand,
+            spread_high=hand,
+            source="hand within 2 cm and warm-up: 13 % for one reading, 5 % averaged, or the scatter of the readings",
+            basis="common practice",
+        )
+        return Output((fitted,), (self.table.add(meter), self.table.add(held)))
 
     def _prior(self, group: str) -> tuple[int, ...]:
         lamp_class = str(self.lamp.lamp_class.value)

@@ -14,7 +14,7 @@ from sunfleck.library.loader import Library
 from sunfleck.physics.media import LAW_MESH, LAW_PANE, Media
 from sunfleck.plan.models import Plan
 
-CHANNELS = ("uvi", "lux", "ppfd", "radiant")
+KINDS_OF_LIGHT = ("uvi", "lux", "ppfd", "radiant", "long_wave")
 
 
 @dataclass(frozen=True)
@@ -28,9 +28,10 @@ class Medium:
     label : str
         Its name for people.
     transmittance : dict of str to Given
-        Share let through at normal incidence, by channel. [-]
-    factor : int or None
-        Column of its uncertain factor.
+        Share let through at normal incidence, by channel; under ``long_wave`` that of the heat of a
+        lamp that does not glow. [-]
+    factor : dict of str to int
+        Column of its uncertain factor, by channel; a channel without spread has none.
     crossings : int
         How often light that meets it goes through: once, or twice through the far and the near side
         of another lamp's guard. [-]
@@ -39,7 +40,7 @@ class Medium:
     id: str
     label: str
     transmittance: dict[str, Given]
-    factor: int | None
+    factor: dict[str, int]
     crossings: int = 1
 
 
@@ -155,23 +156,25 @@ class SheetCollector:
                 "lux": "transmittance_visible",
                 "ppfd": "transmittance_visible",
                 "radiant": "transmittance_radiant",
+                "long_wave": "transmittance_long_wave",
             }
         else:
-            fields = dict.fromkeys(CHANNELS, "open_share")
-        spread = getattr(entry, fields["lux"])
+            fields = dict.fromkeys(KINDS_OF_LIGHT, "open_share")
         label = str(getattr(entry, "name").value)  # noqa: B009  # entries of three sections share the field
-        factor = None
-        if spread.spread_low > 0 or spread.spread_high > 0:
-            factor = self._table.add(
-                Factor(
-                    id=f"medium:{key}",
-                    label=f"light through the {label}",
-                    spread_low=spread.spread_low,
-                    spread_high=spread.spread_high,
-                    source=spread.source,
-                    basis=spread.basis,
+        factor: dict[str, int] = {}
+        for channel, field in fields.items():
+            share = getattr(entry, field)
+            if share.spread_low > 0 or share.spread_high > 0:
+                factor[channel] = self._table.add(
+                    Factor(
+                        id=f"medium:{key}/{field}",
+                        label=f"light through the {label}",
+                        spread_low=share.spread_low,
+                        spread_high=share.spread_high,
+                        source=share.source,
+                        basis=share.basis,
+                    )
                 )
-            )
         transmittance = {
             channel: given_from_library(
                 f"{key}/{field}", f"share through the {label}, straight on", getattr(entry, field)

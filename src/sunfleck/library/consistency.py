@@ -167,7 +167,12 @@ def _bar_gap(guard: Guard) -> Iterator[str]:
 
 def _pane(pane: Pane) -> Iterator[str]:
     limit = transmittance_limit(_number(pane.refractive_index))
-    for name in ("transmittance_uv", "transmittance_visible", "transmittance_radiant"):
+    for name in (
+        "transmittance_uv",
+        "transmittance_visible",
+        "transmittance_radiant",
+        "transmittance_long_wave",
+    ):
         through = _number(getattr(pane, name))
         if through > limit:
             most = f"with the reflection at both faces it can be {limit:.3f} at most"

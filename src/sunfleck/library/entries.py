@@ -211,9 +211,9 @@ class Pane:
     ----------
     name : Sourced
         Its name for people.
-    transmittance_uv, transmittance_visible, transmittance_radiant : Sourced
-        Share let through straight on: weighted for erythema, for the eye, and of a lamp's or the
-        sun's radiation as a whole. [-]
+    transmittance_uv, transmittance_visible, transmittance_radiant, transmittance_long_wave : Sourced
+        Share let through straight on: weighted for erythema, for the eye, of a lamp's or the
+        sun's radiation as a whole, and of the long-wave heat of a ceramic heater. [-]
     refractive_index : Sourced
         In the visible. [-]
     """
@@ -222,6 +222,7 @@ class Pane:
     transmittance_uv: Annotated[Sourced, SHARE]
     transmittance_visible: Annotated[Sourced, SPREAD_SHARE]
     transmittance_radiant: Annotated[Sourced, SHARE]
+    transmittance_long_wave: Annotated[Sourced, SHARE]
     refractive_index: Annotated[Sourced, number(1.0, 2.5)]
 
 

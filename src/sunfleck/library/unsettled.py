@@ -64,6 +64,7 @@ SETTLED_BY: dict[str, str] = {
     "guards/open_share": "one reading with and one without the guard",
     "panes/transmittance_visible": "one reading with and one without the pane, with a lux meter",
     "panes/transmittance_radiant": "the maker's solar data (EN 410), or a thermopile behind the pane",
+    "panes/transmittance_long_wave": "a thermopile behind the pane under a ceramic heater",
     "panes/refractive_index": "the maker's data sheet",
     "finishes/reflectance_uv": SPECTROMETER,
     "finishes/reflectance_visible": SPECTROMETER,

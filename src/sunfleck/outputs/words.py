@@ -45,7 +45,7 @@ def trace_text(number: Number) -> str:
 
 def _report_lines(report: Report, system: str) -> Iterator[str]:
     yield report.plan
-    yield f"Lamps lit together longest, {report.lit}"
+    yield f"Judged when most lamps are lit together, {report.lit}"
     for animal in dict.fromkeys(verdict.animal for verdict in report.verdicts):
         yield ""
         yield f"TARGETS of {animal}   (a target met is not yet a safe enclosure: see NOT CHECKED)"

@@ -55,14 +55,14 @@ class Quantity:
         """Return the SI value of what was written."""
         if isinstance(written, bool) or not isinstance(written, (str, int, float)):
             needed = f"a {_words(self.kind)} with its unit"
-            raise _refusal("unit", {"needed": needed, "fix": self.example})
+            raise _refusal(kind="unit", found={"needed": needed, "fix": self.example})
         try:
             value = parse_quantity(str(written), self.kind)
         except UnitError as error:
             found = {"needed": error.needed, "fix": error.fix}
-            raise _refusal("unit", found) from error
+            raise _refusal(kind="unit", found=found) from error
         if not math.isfinite(value) or not self.low <= value <= self.high:
-            raise _refusal("range", {"needed": self.span, "fix": None})
+            raise _refusal(kind="range", found={"needed": self.span, "fix": None})
         return value
 
 
@@ -97,9 +97,9 @@ class PlainNumber:
     def read(self, written: Any) -> float:
         """Return the number that was written."""
         if isinstance(written, bool) or not isinstance(written, (int, float)) or not math.isfinite(written):
-            raise _refusal("number", {"needed": self.span, "fix": None})
+            raise _refusal(kind="number", found={"needed": self.span, "fix": None})
         if not self.low <= written <= self.high:
-            raise _refusal("range", {"needed": self.span, "fix": None})
+            raise _refusal(kind="range", found={"needed": self.span, "fix": None})
         return float(written)
 
 
@@ -140,11 +140,11 @@ FaceSize = Annotated[tuple[Length, Length], Field(description="extent along the 
 
 def _read_clock(written: Any) -> float:
     if not isinstance(written, str):
-        raise _refusal("unit", {"needed": "a time of day in quotes", "fix": '"08:00"'})
+        raise _refusal(kind="unit", found={"needed": "a time of day in quotes", "fix": '"08:00"'})
     try:
         return parse_clock(written)
     except UnitError as error:
-        raise _refusal("unit", {"needed": error.needed, "fix": error.fix}) from error
+        raise _refusal(kind="unit", found={"needed": error.needed, "fix": error.fix}) from error
 
 
 Clock = Annotated[

@@ -39,7 +39,7 @@ def check_brief(brief: Brief) -> Report:
         "direct light only",
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
         f"(seed {matrix.seed}); the list is in --json and `explain`",
-        "floors are judged in the hours named above, ceilings with every lamp on",
+        "floors are judged in the hours named above, ceilings with every lamp on at full level",
         "verdicts: over when a safety ceiling is passed in 5 % of worlds or a comfort ceiling in 50 %; short "
         "when the floor is missed in 50 %; meets when 80 % lie inside; otherwise unknown",
     )

@@ -36,11 +36,16 @@ class LitSet:
 
 
 def fullest(brief: Brief) -> LitSet:
-    """Return the longest stretch of the day in which most lamps are lit.
+    """Return the stretch of the day in which most lamps are lit, the longest of those.
 
-    Floors are judged then. Ceilings are judged with every lamp on: no timer is a safeguard.
+    Where a lamp heats, a stretch in which one does: then an animal basks. Floors are judged in it.
+    Ceilings are judged with every lamp on: no timer is a safeguard.
     """
-    return max(lit_sets(brief), key=lambda lit: (len(lit.names), lit.end - lit.start))
+    heating = {fixture.name for fixture in brief.fixtures if fixture.heats}
+    return max(
+        lit_sets(brief),
+        key=lambda lit: (bool(heating & set(lit.names)), len(lit.names), lit.end - lit.start),
+    )
 
 
 def lit_sets(brief: Brief) -> tuple[LitSet, ...]:

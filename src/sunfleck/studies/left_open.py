@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sunfleck.brief.build import Brief
+from sunfleck.geometry.boxes import FACES
 
 # What the program does not compute yet. A line goes when its study arrives.
 NOT_COMPUTED = (
@@ -33,32 +34,52 @@ CAUTIONS = (
 
 def not_checked(brief: Brief) -> tuple[str, ...]:
     """Return what this program or this plan leaves open."""
-    return (*_of_the_plan(brief), *NOT_COMPUTED)
+    return (*_of_the_lamps(brief), *_of_the_box(brief), *_of_the_animals(brief), *NOT_COMPUTED)
 
 
-def _of_the_plan(brief: Brief) -> Iterator[str]:
-    unread = [fixture.name for fixture in brief.fixtures if "uvi" in fixture.outputs and not fixture.metered]
+def _of_the_lamps(brief: Brief) -> Iterator[str]:
+    uv = [fixture for fixture in brief.fixtures if "uvi" in fixture.outputs]
+    unread = [fixture.name for fixture in uv if not fixture.metered]
     if unread:
         yield f"the real UV output of {', '.join(unread)}: no reading is in the plan, a class value stands in"
-    ageing = [fixture.name for fixture in brief.fixtures if "uvi" in fixture.outputs]
-    if ageing:
-        yield f"ageing of {', '.join(ageing)}: the UV index is that of a lamp just run in"
-    travel = [fixture.name for fixture in brief.fixtures if fixture.fixture.travel is None]
-    if travel:
-        yield f"bracket travel: none is stated for {', '.join(travel)}"
-    if any(fixture.fixture.travel is not None for fixture in brief.fixtures):
+    if len(unread) < len(uv):
+        yield "how a lamp's light spreads off its middle axis: a reading below the middle does not tell"
+    if uv:
+        names = ", ".join(fixture.name for fixture in uv)
+        yield f"ageing of {names}: the UV index is that of a lamp just run in"
+    unmoved = [fixture.name for fixture in brief.fixtures if fixture.fixture.travel is None]
+    if unmoved:
+        yield f"bracket travel: none is stated for {', '.join(unmoved)}"
+    if len(unmoved) < len(brief.fixtures):
         yield "whether the stated bracket travel covers the whole range"
     uncontrolled = [f.name for f in brief.fixtures if f.heats and f.fixture.control is None]
     if uncontrolled:
         yield f"a thermostat with cut-out: none is stated for {', '.join(uncontrolled)}"
+    untimed = [fixture.name for fixture in brief.fixtures if fixture.fixture.hours is None]
+    if untimed:
+        yield f"when {', '.join(untimed)} is lit: no hours are stated, it is taken as lit all day and night"
+
+
+def _of_the_box(brief: Brief) -> Iterator[str]:
+    walls = brief.plan.enclosure.walls
+    bare = [face for face in FACES if walls.of(face).finish is None]
+    opaque = [face for face in bare if walls.of(face).material not in brief.library.panes]
+    if opaque:
+        yield f"the finish of these walls: {', '.join(opaque)}; taken as rough enough to climb"
     if brief.plan.plants:
-        yield "growth: leaves are those of the day of the plan, their places drawn at random within the crown"
-    for animal in brief.animals:
-        if animal.uv_floor is None:
-            yield f"a least UV index for {animal.name}: its profile states none"
-        if animal.uv_ceiling is None:
-            yield f"a UV ceiling for {animal.name}: its profile states none"
-    yield "the animals' profiles: no keeper has accepted their targets yet (bases in docs/sources.md)"
+        yield (
+            "growth: leaves are those of the day of the plan, their places drawn at random within the crown; "
+            "trimmed, eaten or dead leaves let more UV through, and ceilings are judged with the leaves in place"
+        )
     lock = brief.plan.library
     if lock is not None and lock.hash != brief.source.library.hash:
         yield "what changed in the library since the plan was locked to it"
+
+
+def _of_the_animals(brief: Brief) -> Iterator[str]:
+    for animal in brief.animals:
+        if animal.uv_floor is None:
+            yield f"a least UV index for {animal.name}: its profile states none"
+    if any(animal.count > 1 for animal in brief.plan.animals):
+        yield "whether there is a place for each: verdicts are for one animal, whatever the count"
+    yield "the animals' profiles: no keeper has accepted their targets yet (bases in docs/sources.md)"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -39,7 +39,9 @@ class Term:
     media : tuple of Medium
         What it has crossed.
     level : float
-        Level asked for on top of the plan's. [-]
+        Level of the lamp: that of the plan, or full, times what is asked for. [-]
+    as_planned : bool
+        Whether the plan's dimming is in it.
     geometry : (n,) float
         Geometry factor at each receiver. [m-2]
     columns : tuple of int
@@ -51,14 +53,20 @@ class Term:
     output: Output
     media: tuple[Medium, ...]
     level: float
+    as_planned: bool
     geometry: NDArray[np.float64]
     columns: tuple[int, ...]
 
     @property
     def strength(self) -> float:
         """Everything but geometry and uncertain factors."""
-        through = [medium.transmittance[self.channel].value for medium in crossed(self.media)]
+        through = [medium.transmittance[self.light].value for medium in crossed(self.media)]
         return float(self.output.value * self.level * np.prod(through))
+
+    @property
+    def light(self) -> str:
+        """What kind of light the media let through: the channel, or the long-wave heat of a dark heater."""
+        return light_of(self.fixture, self.channel)
 
 
 @dataclass(frozen=True)
@@ -139,9 +147,11 @@ class ChannelField:
 
     def _trace_term(self, term: Term, receiver: int, row: int) -> Step:
         parts = [step_of_given(part) for part in term.output.parts]
-        if term.level != 1.0:
-            parts.append(Step("level asked for", term.level, "", "given", (), "the question", "given"))
-        parts += [step_of_given(medium.transmittance[self.channel]) for medium in crossed(term.media)]
+        parts.append(step_of_given(term.fixture.level) if term.as_planned else FULL_LEVEL)
+        asked = term.level / (term.fixture.level.value if term.as_planned else 1.0)
+        if asked != 1.0:
+            parts.append(Step("level asked for", asked, "", "given", (), "the question", "given"))
+        parts += [step_of_given(medium.transmittance[term.light]) for medium in crossed(term.media)]
         method = METHODS["line" if str(term.fixture.lamp.emitter.value) in ("tube", "strip") else "disc"]
         geometry = float(term.geometry[receiver])
         label = "geometry: what this place sees of the lamp"
@@ -165,6 +175,15 @@ class ChannelField:
         through = f" through {' and '.join(medium.label for medium in term.media)}" if term.media else ""
         value = float(np.prod([part.value for part in parts]))
         return Step(f"from {term.fixture.name}{through}", value, self.unit, "product", tuple(parts))
+
+
+FULL_LEVEL = Step("full level", 1.0, "", "given", (), "ceilings are judged undimmed", "given")
+
+
+def light_of(fixture: FixtureBrief, channel: str) -> str:
+    """Return the kind of light a pane sees: heat of a lamp that does not glow is long-wave."""
+    dark = str(fixture.lamp.emitter.value) == "heater"
+    return "long_wave" if dark and channel == "radiant" else channel
 
 
 LABELS = {"uvi": "UV index", "lux": "brightness", "ppfd": "plant light", "radiant": "radiant heat"}
@@ -193,7 +212,12 @@ class LightField:
     media: tuple[tuple[Medium, ...], ...]
 
     def channel(
-        self, channel: Channel, facing: Facing = "normal", lit: Mapping[str, float] | None = None
+        self,
+        channel: Channel,
+        facing: Facing = "normal",
+        lit: Mapping[str, float] | None = None,
+        *,
+        as_planned: bool = True,
     ) -> ChannelField:
         """Return one channel as a field that is linear in its uncertain factors.
 
@@ -206,6 +230,8 @@ class LightField:
             channel comes from, with every factor at its middle. [-]
         lit : mapping of str to float, optional
             Level of each fixture by name; fixtures not named are off. All on when left out. [-]
+        as_planned : bool
+            Whether lamps are dimmed as the plan says, or at full level. [-]
 
         Returns
         -------
@@ -226,20 +252,19 @@ class LightField:
                 continue
             for c, mask in enumerate(moved.groups):
                 media = tuple(medium for g, medium in enumerate(met) if int(mask) >> g & 1)
-                uncertain = tuple(medium.factor for medium in crossed(media) if medium.factor is not None)
+                light = light_of(fixture, channel)
+                uncertain = tuple(m.factor[light] for m in crossed(media) if light in m.factor)
                 columns = output.factors + uncertain
                 geometry = moved.facing[:, c]
-                term = Term(channel, fixture, output, media, levels[fixture.name], geometry, columns)
+                level = levels[fixture.name] * (fixture.level.value if as_planned else 1.0)
+                term = Term(channel, fixture, output, media, level, as_planned, geometry, columns)
                 if term.strength > 0:
                     terms.append(term)
                     vectors.append(moved.vector[:, c])
         if facing == "brightest" and terms:
             strengths = np.array([term.strength for term in terms])
             geometries = towards_brightest(np.stack(vectors), strengths)
-            terms = [
-                Term(t.channel, t.fixture, t.output, t.media, t.level, g, t.columns)
-                for t, g in zip(terms, geometries, strict=True)
-            ]
+            terms = [replace(t, geometry=g) for t, g in zip(terms, geometries, strict=True)]
         return ChannelField(channel, UNITS[channel], tuple(terms), self.brief.matrix, len(self.points))
 
 
@@ -305,12 +330,19 @@ def towards_brightest(vectors: NDArray[np.float64], strengths: NDArray[np.float6
     total = weighted.sum(axis=0)
     norm = np.linalg.norm(total, axis=-1)
     direction = np.where(norm[:, None] > 0, total / np.where(norm > 0, norm, 1.0)[:, None], 0.0)
-    opposed = np.flatnonzero((np.einsum("tnk,snk->tsn", weighted, weighted) < 0).any(axis=(0, 1)))
+    opposed = np.concatenate(
+        [_opposed(weighted[:, start : start + CHUNK]) + start for start in range(0, len(norm), CHUNK)]
+    )
     for start in range(0, len(opposed), CHUNK):
         part = opposed[start : start + CHUNK]
         search = _best_subset if len(weighted) <= MOST_FOR_SUBSETS else _best_of_many
         direction[part] = search(weighted[:, part])
     return np.asarray(np.maximum(np.einsum("tnk,nk->tn", vectors, direction), 0.0))
+
+
+def _opposed(weighted: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Receivers at which two terms stand at more than a right angle to each other."""
+    return np.flatnonzero((np.einsum("tnk,snk->tsn", weighted, weighted) < 0).any(axis=(0, 1)))
 
 
 def _best_subset(weighted: NDArray[np.float64]) -> NDArray[np.float64]:

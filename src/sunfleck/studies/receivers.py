@@ -20,6 +20,7 @@ Kind = Literal["perch", "ground", "ledge", "hide"]
 PERCH_STEP = 0.02
 MOST_ON_A_PERCH = 240
 MOST_ON_A_FLOOR = 1200
+HALF_A_BODY = 0.5
 STEEP = 0.94  # sine of 70 degrees: steeper than this a perch is clung to from the side
 
 
@@ -95,10 +96,9 @@ def strips_for(brief: Brief, animal: AnimalBrief) -> tuple[Strip, ...]:
     for ledge in brief.plan.ledges:
         strips.append(_top_strip(brief, "ledge", ledge.name, ledge_box(ledge), animal.back_height, 300))
     for hide in brief.plan.hides:
-        block = ledge_box(hide)
-        middle = (block.low + block.high) / 2
-        middle[2] = min(block.low[2] + animal.back_height, block.high[2] - 0.005)
-        strips.append(Strip("hide", hide.name, middle[None, :], (1, 1), (0.0, 0.0), np.array([True])))
+        roof = ledge_box(hide)
+        strips.append(_top_strip(brief, "ledge", f"top of {hide.name}", roof, animal.back_height, 200))
+        strips.append(_hide_strip(brief, hide.name, roof, animal))
     return tuple(strips)
 
 
@@ -119,7 +119,8 @@ def places_on(strips: tuple[Strip, ...], body: float) -> Iterator[Place]:
     """
     for index, strip in enumerate(strips):
         if strip.kind == "hide":
-            yield Place(index, np.array([0]))
+            if strip.valid.all():
+                yield Place(index, np.arange(len(strip.points)))
         elif strip.kind == "perch":
             yield from _along(index, strip, body)
         else:
@@ -169,6 +170,21 @@ def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, mos
     return Strip(kind, name, points, (rows, columns), (dy, dx), _free(brief, points))
 
 
+def _hide_strip(brief: Brief, name: str, block: Box, animal: AnimalBrief) -> Strip:
+    """Back points inside a hide; none is valid where the hide is too small for the animal."""
+    floor = max(block.low[2], brief.surroundings.ground)
+    room = block.high[2] - floor
+    size = (block.high - block.low)[:2]
+    fits = float(np.hypot(*size)) >= animal.snout_vent.value and room >= animal.back_height
+    u, v = np.meshgrid(np.linspace(0.15, 0.85, 5), np.linspace(0.15, 0.85, 5))
+    points = np.stack(
+        [block.low[0] + u.ravel() * size[0], block.low[1] + v.ravel() * size[1], np.full(u.size, 0.0)], axis=1
+    )
+    points[:, 2] = floor + min(animal.back_height, 0.9 * max(room, 0.0))
+    valid = _free(brief, points) & fits
+    return Strip("hide", name, points, (5, 5), (0.7 * size[1] / 4, 0.7 * size[0] / 4), valid)
+
+
 def _free(brief: Brief, points: NDArray[np.float64]) -> NDArray[np.bool_]:
     around = brief.surroundings
     return around.inside.contains(points) & ~around.solid_at(points)
@@ -191,6 +207,7 @@ def _discs(index: int, strip: Strip, body: float) -> Iterator[Place]:
     rows, columns = strip.shape
     stride = max(1, round(body / 4 / max(strip.step)))
     middles = strip.points[:, :2]
+    cell = strip.step[0] * strip.step[1]
     for r in range(0, rows, stride):
         for c in range(0, columns, stride):
             middle = r * columns + c
@@ -198,5 +215,6 @@ def _discs(index: int, strip: Strip, body: float) -> Iterator[Place]:
                 continue
             near = np.flatnonzero(np.linalg.norm(middles - middles[middle], axis=1) <= body / 2)
             near = near[strip.valid[near]]
-            if len(near):
+            # At an edge or beside a branch part of the body has no room; half of it must have.
+            if len(near) * cell >= HALF_A_BODY * np.pi * (body / 2) ** 2:
                 yield Place(index, near)

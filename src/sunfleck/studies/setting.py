@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,7 @@ class Setting:
         Every place one body long.
     reach : Reach
         Where its back can get to.
-    field : LightField
+    light : LightField
         Light at all strips' points and then at the reach points, facing up.
     """
 
@@ -45,7 +45,10 @@ class Setting:
     offsets: tuple[int, ...]
     places: tuple[Place, ...]
     reach: Reach
-    field: LightField
+    light: LightField
+    _fields: dict[tuple[str, str, bool], ChannelField] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @property
     def system(self) -> System:
@@ -63,12 +66,16 @@ class Setting:
     @property
     def reach_receivers(self) -> NDArray[np.int64]:
         """Receivers of the reach."""
-        start = len(self.field.points) - len(self.reach.points)
-        return np.arange(start, len(self.field.points))
+        start = len(self.light.points) - len(self.reach.points)
+        return np.arange(start, len(self.light.points))
 
     def channel(self, channel: Channel, facing: Facing, *, all_lamps: bool = False) -> ChannelField:
-        """Light of one channel, of the lamps lit in the fullest hours or of all lamps."""
-        return self.field.channel(channel, facing, None if all_lamps else self.lit.levels)
+        """Light of one channel: of the lamps lit in the fullest hours as planned, or of all at full level."""
+        key = (channel, facing, all_lamps)
+        if key not in self._fields:
+            lit = None if all_lamps else self.lit.levels
+            self._fields[key] = self.light.channel(channel, facing, lit, as_planned=not all_lamps)
+        return self._fields[key]
 
     def words(self, place: Place) -> str:
         """Say where a place is."""
@@ -78,7 +85,7 @@ class Setting:
         """Say where one receiver is."""
         return ", ".join(
             f"{axis} {format_quantity(float(value), 'length', self.system)}"
-            for axis, value in zip("xyz", self.field.points[receiver], strict=True)
+            for axis, value in zip("xyz", self.light.points[receiver], strict=True)
         )
 
     def basking_place(self) -> Place | None:
@@ -87,7 +94,7 @@ class Setting:
         Where the animal will bask is not known; this is where the plan asks it to.
         """
         heating = {name: 1.0 for name in self.lit.names if name in self.heating}
-        warm = self.field.channel("radiant", "normal", heating)
+        warm = self.light.channel("radiant", "normal", heating)
         middle = warm.middle if heating else self.channel("lux", "normal").middle
         candidates = [place for place in self.places if self.strips[place.strip].kind != "hide"]
         scores = [float(middle[self.receivers(place)].mean()) for place in candidates]
@@ -122,6 +129,6 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet) -> Setting:
     offsets = tuple(int(n) for n in np.cumsum([0, *(len(strip.points) for strip in strips[:-1])]))
     reach = reach_of(brief, animal)
     points = np.concatenate([*(strip.points for strip in strips), reach.points])
-    field = light_field(brief, points, UP)
+    light = light_field(brief, points, UP)
     places = tuple(places_on(strips, animal.snout_vent.value))
-    return Setting(brief, animal, lit, strips, offsets, places, reach, field)
+    return Setting(brief, animal, lit, strips, offsets, places, reach, light)

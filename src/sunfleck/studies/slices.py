@@ -155,7 +155,7 @@ def maps_of(brief: Brief, channel: Channel) -> MapSet:
     inside = brief.surroundings.inside
     middle = (inside.low + inside.high) / 2
     if place is not None:
-        middle = setting.field.points[setting.receivers(place)].mean(axis=0)
+        middle = setting.light.points[setting.receivers(place)].mean(axis=0)
     slices = tuple(_cut(brief, channel, axis, float(middle[axis]), lit.levels) for axis in (2, 1, 0))
     strips = tuple(
         _unrolled(setting, channel, index, chain) for index, chain in enumerate(brief.surroundings.branches)

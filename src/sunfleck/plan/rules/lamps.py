@@ -1,44 +1,40 @@
-"""Lamps are placed as their kind needs, hang where they can, and are lit at possible times."""
+"""Lamps are placed as their kind needs, driven as they can be, and lit at possible times."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
 from sunfleck.document.problem import Problem
 from sunfleck.document.reader import Document
-from sunfleck.geometry.boxes import FACE_AXES, FACES, Face
-from sunfleck.library.entries import Lamp
+from sunfleck.library.entries import LINE_EMITTERS, Lamp
 from sunfleck.library.loader import Library
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
-from sunfleck.plan.rules.shell import inside_size
 from sunfleck.plan.schema_problems import Path, problem_at
 from sunfleck.units import format_quantity
 
-Point = tuple[float, float, float]
-LINES = ("tube", "strip")
 # Lamp holders and catalogue lengths differ by about this much.
 LENGTH_SLACK = 0.04
+# A guard's sides are drawn along the axes; a tube may lean by this much and still fit its guard.
+LEAN = 0.03
 
 
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
-    """Yield fixtures that cannot be hung or lit as written."""
+    """Yield fixtures that cannot be hung, driven or lit as written."""
     for i, fixture in enumerate(plan.fixtures):
         path: Path = ("fixtures", i)
-        lamp = library.lamps.get(fixture.lamp)
         yield from _hours(document, path, fixture)
         yield from _evidence(document, path, fixture)
-        if lamp is None:
-            continue
-        faults = list(_placement(plan, document, path, fixture, lamp))
-        yield from faults
-        if not faults:
-            yield from _through_wall(plan, document, path, fixture)
+        lamp = library.lamps.get(fixture.lamp)
+        if lamp is not None:
+            yield from _placement(plan, document, path, fixture, lamp)
+            yield from _drive(document, path, fixture, lamp)
 
 
 def _placement(plan: Plan, document: Document, path: Path, fixture: Fixture, lamp: Lamp) -> Iterator[Problem]:
-    line = str(lamp.emitter.value) in LINES
+    line = str(lamp.emitter.value) in LINE_EMITTERS
     wanted, unwanted = (("from", "to"), ("at", "aim")) if line else (("at", "aim"), ("from", "to", "roll"))
     values = {
         "from": fixture.from_,
@@ -48,84 +44,53 @@ def _placement(plan: Plan, document: Document, path: Path, fixture: Fixture, lam
         "roll": fixture.roll,
     }
     kind = f"a {lamp.emitter.value} ({fixture.lamp})"
+    hangs = "from one end to the other" if line else "at a point and aims at one"
     for key in wanted:
         if values[key] is None:
-            needed = f"`{key}`: {kind} hangs {'from one end to the other' if line else 'at a point and aims at one'}"
-            yield problem_at(
-                document, path, "lamp.placement", needed, wrote="nothing", fix=f"{key}: [x, y, z]"
-            )
+            needed = f"`{key}`: {kind} hangs {hangs}"
+            fix = f"{key}: [10 cm, 10 cm, 10 cm]"
+            yield problem_at(document, path, "lamp.placement", needed, wrote=f"no `{key}`", fix=fix)
     for key in unwanted:
         if values[key] is not None:
-            needed = f"`{wanted[0]}` and `{wanted[1]}` only, for {kind}"
+            needed = f"`{wanted[0]}` and `{wanted[1]}` only: {kind} hangs {hangs}"
             yield problem_at(document, (*path, key), "lamp.placement", needed)
     ends = (values[wanted[0]], values[wanted[1]])
     if not (isinstance(ends[0], tuple) and isinstance(ends[1], tuple)):
         return
     apart = math.dist(ends[0], ends[1])
-    if line:
-        assert lamp.length is not None
-        nominal = float(lamp.length.value)  # type: ignore[arg-type]  # a length is a number
-        if abs(apart - nominal) > LENGTH_SLACK:
-            shown = format_quantity(nominal, "length", plan.show_units)
-            wrote = format_quantity(apart, "length", plan.show_units)
-            needed = f"the lamp's length of {shown}, within 4 cm (library lamps/{fixture.lamp})"
-            yield problem_at(document, (*path, "to"), "lamp.length", needed, wrote=f"{wrote} from end to end")
-    elif apart < 1e-3:
-        needed = "an aim apart from the lamp's own place"
-        yield problem_at(document, (*path, "aim"), "lamp.aim", needed)
-
-
-def _through_wall(plan: Plan, document: Document, path: Path, fixture: Fixture) -> Iterator[Problem]:
-    ends: list[tuple[str, Point]] = []
-    for key, point in (("from", fixture.from_), ("to", fixture.to), ("at", fixture.at)):
-        if point is not None:
-            ends.append((key, point))
-    size = inside_size(plan)
-    outside = {key: _faces_crossed(point, size) for key, point in ends}
-    if len(ends) == 2 and bool(outside["from"]) != bool(outside["to"]):
-        key = "from" if outside["from"] else "to"
-        needed = f"both ends on one side of the {outside[key][0]} wall"
-        yield problem_at(document, (*path, key), "geometry.lamp-through-wall", needed)
+    if not line:
+        if apart < 1e-3:
+            needed = "an aim apart from the lamp's own place"
+            yield problem_at(document, (*path, "aim"), "lamp.aim", needed)
         return
-    if len(ends) == 2 and outside["from"] and not set(outside["from"]) & set(outside["to"]):
-        needed = "a lamp that does not run through the box from outside to outside"
-        yield problem_at(document, (*path, "from"), "geometry.lamp-through-wall", needed)
-        return
-    for key, point in ends:
-        for face in outside[key]:
-            if not _lets_light_in(plan, face, point):
-                needed = (
-                    f"a place inside, or outside in front of a vent, pane or door of the {face} face; "
-                    "here a closed wall is between"
-                )
-                fix = _point_inside(plan, point)
-                yield problem_at(document, (*path, key), "geometry.lamp-through-wall", needed, fix=fix)
+    assert lamp.length is not None
+    nominal = float(lamp.length.value)  # type: ignore[arg-type]  # a length is a number
+    if abs(apart - nominal) > LENGTH_SLACK:
+        shown = format_quantity(nominal, "length", plan.show_units)
+        slack = format_quantity(LENGTH_SLACK, "length", plan.show_units)
+        wrote = format_quantity(apart, "length", plan.show_units)
+        needed = f"the lamp's length of {shown}, within {slack} (library lamps/{fixture.lamp})"
+        yield problem_at(document, (*path, "to"), "lamp.length", needed, wrote=f"{wrote} from end to end")
+    spans = sorted(abs(a - b) for a, b in zip(ends[0], ends[1], strict=True))
+    if fixture.guard is not None and spans[1] > LEAN:
+        needed = "a tube or bar along x, y or z, so that the guard fits round it; or no guard"
+        yield problem_at(
+            document, (*path, "guard"), "lamp.guard-slant", needed, wrote="a slanting lamp in a guard"
+        )
 
 
-def _faces_crossed(point: Point, size: tuple[float, float, float]) -> list[Face]:
-    crossed: list[Face] = []
-    for face in FACES:
-        fixed, end, _, _ = FACE_AXES[face]
-        if (end == 0 and point[fixed] < 0) or (end == 1 and point[fixed] > size[fixed]):
-            crossed.append(face)
-    return crossed
-
-
-def _lets_light_in(plan: Plan, face: Face, point: Point) -> bool:
-    """Whether the point stands over an opening of the face, or the wall itself may be a pane."""
-    _, _, first, second = FACE_AXES[face]
-    u, v = point[first], point[second]
-    for opening in plan.enclosure.openings:
-        if opening.face == face and all(
-            opening.at[k] <= x <= opening.at[k] + opening.size[k] for k, x in enumerate((u, v))
-        ):
-            return True
-    return plan.enclosure.walls.of(face).material.startswith(("glass", "acrylic"))
-
-
-def _point_inside(plan: Plan, point: Point) -> str:
-    inside = (min(max(x, 0.02), limit - 0.02) for x, limit in zip(point, inside_size(plan), strict=True))
-    return "[" + ", ".join(format_quantity(x, "length", plan.show_units) for x in inside) + "]"
+def _drive(document: Document, path: Path, fixture: Fixture, lamp: Lamp) -> Iterator[Problem]:
+    if not lamp.dimmable.value:
+        needed = f"a lamp that may be dimmed; {fixture.lamp} may not (library lamps/{fixture.lamp}: dimmable)"
+        if fixture.level < 1.0:
+            yield problem_at(document, (*path, "level"), "lamp.not-dimmable", needed, fix="level: 100 %")
+        if fixture.control is not None and fixture.control.kind != "on-off":
+            place: Path = (*path, "control", "kind")
+            yield problem_at(document, place, "lamp.not-dimmable", needed, fix="kind: on-off")
+    control = fixture.control
+    if control is not None and control.cut_out is not None and control.cut_out <= control.target:
+        needed = "a cut-out above the target; 3-5 K above it is usual"
+        yield problem_at(document, (*path, "control", "cut_out"), "lamp.cut-out", needed)
 
 
 def _hours(document: Document, path: Path, fixture: Fixture) -> Iterator[Problem]:
@@ -135,7 +100,7 @@ def _hours(document: Document, path: Path, fixture: Fixture) -> Iterator[Problem
         needed = "pairs of times, on then off"
         yield problem_at(document, (*path, "hours"), "time.order", needed, fix='["08:00", "20:00"]')
         return
-    for k, (earlier, later) in enumerate(zip(fixture.hours[:-1], fixture.hours[1:], strict=True)):
+    for k, (earlier, later) in enumerate(pairwise(fixture.hours)):
         if later <= earlier:
             needed = "a time after the one before it (a lamp lit over midnight takes two pairs)"
             yield problem_at(document, (*path, "hours", k + 1), "time.order", needed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any
+from unicodedata import normalize
 
 from sunfleck.document.problem import Problem, nearest
 from sunfleck.document.reader import Document
@@ -16,8 +17,8 @@ SECTIONS = ("fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
 
 
 def slug(name: str) -> str:
-    """Return a name as it stands in result ids: lower case, dashes, nothing else."""
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "unnamed"
+    """Return a name as it stands in result ids: letters of any script in lower case, digits, dashes."""
+    return re.sub(r"[^\w]+|_+", "-", normalize("NFKC", name).casefold()).strip("-") or "unnamed"
 
 
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
@@ -50,6 +51,15 @@ def _duplicates(plan: Plan, document: Document) -> Iterator[Problem]:
             needed = f"a `name` that tells it from animals[{animals[name]}]"
             yield problem_at(document, path, "names.duplicate", needed, fix=f"name: {name} 2")
         animals.setdefault(name, i)
+        if animal.stage != "adult" and animal.snout_vent is None:
+            needed = (
+                "`snout_vent`: the library knows adults only, and a young one's reach and head are its own"
+            )
+            fix = "snout_vent: 5 cm"
+            path = ("animals", i, "stage")
+            yield problem_at(
+                document, path, "animal.size-needed", needed, wrote=f"{animal.stage}, no size", fix=fix
+            )
 
 
 def _species(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:

@@ -29,7 +29,7 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         yield from _on_face(plan, document, path, opening)
     for index, (path, opening) in enumerate(openings):
         for other_path, other in openings[:index]:
-            if opening.face == other.face and _overlap(opening, other):
+            if opening.face == other.face and _overlap(opening, other) and not _lap(opening, other):
                 line = document.mark(other_path).line
                 needed = f"a place clear of {other.name!r} (line {line}) on the {opening.face} face"
                 yield problem_at(
@@ -55,6 +55,11 @@ def _on_face(plan: Plan, document: Document, path: Path, opening: Door | Vent) -
             room = format_quantity(limit - opening.size[k], "length", plan.show_units)
             needed = f"a place from 0 to {room}, so that it ends within {face}"
             yield problem_at(document, (*path, "at", k), "geometry.opening-on-face", needed, fix=room)
+
+
+def _lap(a: Door | Vent, b: Door | Vent) -> bool:
+    """Two sliding panes of one runner pass each other; they overlap by their lap."""
+    return isinstance(a, Door) and isinstance(b, Door) and a.kind == b.kind == "sliding"
 
 
 def _overlap(a: Door | Vent, b: Door | Vent) -> bool:

@@ -15,6 +15,7 @@ from sunfleck.units import format_quantity
 AXES = ("x", "y", "z")
 SIDES = ("width", "depth", "height")
 SLACK = 1e-6
+OVERHANG = 0.03
 
 
 def inside_size(plan: Plan) -> tuple[float, float, float]:
@@ -35,7 +36,7 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         for i, block in enumerate(getattr(plan, section)):
             yield from _block_inside(plan, document, (section, i), block.at, block.size)
     for i, plant in enumerate(plan.plants):
-        yield from _point_inside(plan, document, ("plants", i, "crown", "middle"), plant.crown.middle)
+        yield from _crown_inside(plan, document, i)
         leaves = plant.leaf_area / (plant.leaf.length * plant.leaf.width / 2)
         if leaves > 4000:
             needed = "at most 4,000 leaves (leaf area divided by the area of one leaf); take larger leaves"
@@ -50,6 +51,17 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
             yield from _point_inside(
                 plan, document, ("fixtures", i, "control", "probe"), fixture.control.probe
             )
+
+
+def _crown_inside(plan: Plan, document: Document, i: int) -> Iterator[Problem]:
+    crown = plan.plants[i].crown
+    half = (crown.radius, crown.radius, crown.height / 2)
+    for axis, (middle, reach, limit) in enumerate(zip(crown.middle, half, inside_size(plan), strict=True)):
+        if middle - reach < -OVERHANG or middle + reach > limit + OVERHANG:
+            span = f"{_show(plan, middle - reach)} to {_show(plan, middle + reach)} in {AXES[axis]}"
+            needed = f"a crown within 0 to {_show(plan, limit)}, give or take {_show(plan, OVERHANG)} of bent leaves"
+            path: Path = ("plants", i, "crown", "height" if axis == 2 else "radius")
+            yield problem_at(document, path, "geometry.inside-shell", needed, wrote=span)
 
 
 def _panels(plan: Plan, document: Document) -> Iterator[Problem]:

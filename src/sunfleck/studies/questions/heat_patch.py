@@ -59,7 +59,9 @@ def ask(setting: Setting) -> Verdict | None:
         "short": "the warm patch is smaller than the animal",
         "unknown": "the warm patch may be smaller than the animal",
     }[state]
-    advice = "" if state == "meets" else "two wider beams instead of one narrow one, or more distance"
+    advice = ""
+    if state != "meets":
+        advice = "two wider beams instead of one narrow one, or more distance; or a larger place to lie on"
     return Verdict(id_, question, animal.name, state, sentence, setting.words(place), numbers, advice)
 
 
@@ -96,8 +98,8 @@ def _lines(
         yield points, (count - 1) * strip.step[1] / (len(fine) - 1)
         return
     receivers = setting.strip_receivers(place.strip)
-    radiant = setting.field.channel("radiant", "normal", lit).middle[receivers]
-    peak = setting.field.points[receivers[int(radiant.argmax())]].copy()
+    radiant = setting.light.channel("radiant", "normal", lit).middle[receivers]
+    peak = setting.light.points[receivers[int(radiant.argmax())]].copy()
     for axis in (0, 1):
         low, high = strip.points[:, axis].min(), strip.points[:, axis].max()
         start, end = max(low, peak[axis] - FAR), min(high, peak[axis] + FAR)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from sunfleck.brief.givens import given_from_library
-from sunfleck.studies.reach import has_guard
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import State
 from sunfleck.studies.setting import Setting
@@ -31,7 +30,7 @@ def ask(setting: Setting) -> Verdict | None:
         numbers.append(_gap_number(f"{id_}.gap_{fixture.index}", fixture.name, gap))
         if gap > 0:
             continue
-        if not has_guard(fixture):
+        if fixture.fixture.guard is None:
             bare.append(fixture.name)
             continue
         guard_id = str(fixture.fixture.guard)

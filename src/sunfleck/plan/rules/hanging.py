@@ -1,0 +1,116 @@
+"""Lamps hang in the open: inside and in nothing solid, or outside before something that lets light in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.document.problem import Problem
+from sunfleck.document.reader import Document
+from sunfleck.geometry.boxes import FACE_AXES, FACES, Face
+from sunfleck.library.loader import Library
+from sunfleck.plan.enclosure import Door
+from sunfleck.plan.fixtures import Fixture
+from sunfleck.plan.models import Plan
+from sunfleck.plan.rules.shell import inside_size
+from sunfleck.plan.schema_problems import Path, problem_at
+from sunfleck.plan.solids import background_box, chain_of, ledge_box, substrate_box
+from sunfleck.units import format_quantity
+
+Point = tuple[float, float, float]
+
+
+def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    """Yield lamps that go through a wall or stand in something solid."""
+    for i, fixture in enumerate(plan.fixtures):
+        ends = [(key, p) for key, p in _ends(fixture) if p is not None]
+        if not ends or (fixture.from_ is None) != (fixture.to is None):
+            continue
+        path: Path = ("fixtures", i)
+        faults = list(_through_wall(plan, document, library, path, ends))
+        yield from faults
+        if not faults:
+            yield from _in_something(plan, document, path, ends)
+
+
+def _ends(fixture: Fixture) -> tuple[tuple[str, Point | None], ...]:
+    return (("from", fixture.from_), ("to", fixture.to), ("at", fixture.at))
+
+
+def _through_wall(
+    plan: Plan, document: Document, library: Library, path: Path, ends: list[tuple[str, Point]]
+) -> Iterator[Problem]:
+    size = inside_size(plan)
+    outside = {key: _faces_passed(point, size) for key, point in ends}
+    if len(ends) == 2 and bool(outside["from"]) != bool(outside["to"]):
+        key = "from" if outside["from"] else "to"
+        needed = f"both ends on one side of the {outside[key][0]} wall"
+        yield problem_at(document, (*path, key), "geometry.lamp-through-wall", needed)
+        return
+    common = set.intersection(*(set(faces) for faces in outside.values()))
+    if any(outside.values()) and not common:
+        needed = "a lamp that does not run through the box from outside to outside"
+        yield problem_at(document, (*path, ends[0][0]), "geometry.lamp-through-wall", needed)
+        return
+    for face in sorted(common):
+        if not _lets_light_in(plan, library, face, np.array([point for _, point in ends])):
+            needed = (
+                f"a place inside, or outside in front of a mesh vent or a pane of the {face} face; "
+                "here a closed wall is between"
+            )
+            key, point = ends[0]
+            yield problem_at(
+                document, (*path, key), "geometry.lamp-through-wall", needed, fix=_point_inside(plan, point)
+            )
+
+
+def _faces_passed(point: Point, size: tuple[float, float, float]) -> list[Face]:
+    passed: list[Face] = []
+    for face in FACES:
+        fixed, end, _, _ = FACE_AXES[face]
+        if (end == 0 and point[fixed] < 0) or (end == 1 and point[fixed] > size[fixed]):
+            passed.append(face)
+    return passed
+
+
+def _lets_light_in(plan: Plan, library: Library, face: Face, ends: NDArray[np.float64]) -> bool:
+    """Whether part of the lamp stands over a mesh or pane of the face, or the wall is a pane."""
+    _, _, first, second = FACE_AXES[face]
+    low, high = ends[:, [first, second]].min(axis=0), ends[:, [first, second]].max(axis=0)
+    wall = plan.enclosure.walls.of(face).material
+    for opening in plan.enclosure.openings:
+        clear = not isinstance(opening, Door) or (opening.material or wall) in library.panes
+        if clear and opening.face == face:
+            start = np.array(opening.at)
+            if bool((low <= start + np.array(opening.size)).all() and (high >= start).all()):
+                return True
+    return wall in library.panes
+
+
+def _in_something(
+    plan: Plan, document: Document, path: Path, ends: list[tuple[str, Point]]
+) -> Iterator[Problem]:
+    first, last = np.array(ends[0][1]), np.array(ends[-1][1])
+    along = first + np.linspace(0, 1, 41)[:, None] * (last - first)
+    blocks = [(panel.name, background_box(plan, panel)) for panel in plan.backgrounds]
+    blocks += [(part.name, ledge_box(part)) for part in plan.ledges]
+    if plan.substrate is not None:
+        blocks.append(("the ground", substrate_box(plan)))
+    solid = [name for name, block in blocks if block.contains(along).any()]
+    for perch in plan.perches:
+        whole = len(perch.diameter) in (1, len(perch.path))
+        apart = all(
+            np.linalg.norm(np.subtract(a, b)) > 1e-4 for a, b in zip(perch.path, perch.path[1:], strict=False)
+        )
+        if whole and apart and chain_of(perch).contains(along).any():
+            solid.append(perch.name)
+    for name in solid:
+        needed = f"a place in the open; here the lamp stands in {name!r}"
+        yield problem_at(document, (*path, ends[0][0]), "geometry.lamp-in-solid", needed)
+
+
+def _point_inside(plan: Plan, point: Point) -> str:
+    inside = (min(max(x, 0.02), limit - 0.02) for x, limit in zip(point, inside_size(plan), strict=True))
+    return "[" + ", ".join(format_quantity(x, "length", plan.show_units) for x in inside) + "]"
