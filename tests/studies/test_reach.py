@@ -4,6 +4,7 @@ from unittest import mock
 
 import numpy as np
 import pytest
+
 from sunfleck.brief.build import make_brief
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import check
@@ -146,7 +147,7 @@ def test_ceilings_are_judged_at_full_level():
 
 def test_long_wave_heat_does_not_pass_glass():
     """A ceramic heater over a glass lid warms nothing below it by radiation; a halogen does."""
-    box = DRAGON.split("fixtures:")[0].replace(
+    box = DRAGON.split("fixtures:", maxsplit=1)[0].replace(
         "finish: plywood-sealed}", "finish: plywood-sealed}, top: {material: glass-float, thickness: 5 mm}"
     )
     lamp = "fixtures:\n  - {{name: lamp, lamp: {}, at: [60 cm, 30 cm, 70 cm], aim: [60 cm, 30 cm, 0 cm]}}\n"
@@ -159,11 +160,12 @@ def test_long_wave_heat_does_not_pass_glass():
 def test_readings_that_disagree_are_known_no_better_than_they_agree():
     """4.6 at 30 cm and 0.4 at 45 cm cannot both be right: the range says so."""
     reading = ", evidence: [{{distance: 30 cm, uvi: 4.6, with: m}}, {{distance: 45 cm, uvi: {}, with: m}}]}}"
-    plan = lambda second: check(
-        read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n")
-    ).numbers()  # noqa: E731
+
+    def plan(second):
+        return check(read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n")).numbers()
+
     agree, disagree = plan(2.8), plan(0.4)
-    width = lambda n: np.log(n["reach:dragon:uvi.high"].value / n["reach:dragon:uvi.low"].value)  # noqa: E731
+    width = lambda n: np.log(n["reach:dragon:uvi.high"].value / n["reach:dragon:uvi.low"].value)
     assert width(disagree) > 3 * width(agree)
 
 
@@ -172,8 +174,8 @@ def test_the_order_of_lamps_does_not_change_a_spread():
     tube = "  - {{name: {n}, lamp: uv-t5-54w-reflector, from: [18 cm, {y} cm, 58 cm], to: [133 cm, {y} cm, 58 cm], evidence: [{e}]}}\n"
     one = "{distance: 30 cm, uvi: 2.5, with: m}"
     two = one + ", {distance: 30 cm, uvi: 2.5, with: m}"
-    box = DRAGON.split("fixtures:")[0] + "fixtures:\n"
+    box = DRAGON.split("fixtures:", maxsplit=1)[0] + "fixtures:\n"
     a, b = tube.format(n="a", y=20, e=two), tube.format(n="b", y=40, e=one)
     first, second = (make_brief(read_plan_text(box + text)) for text in (a + b, b + a))
-    spreads = lambda brief: sorted((f.id.split(":")[0], f.spread_low) for f in brief.matrix.factors)  # noqa: E731
+    spreads = lambda brief: sorted((f.id.split(":")[0], f.spread_low) for f in brief.matrix.factors)
     assert spreads(first) == spreads(second)

@@ -25,23 +25,9 @@ STACK = 128
 
 @kernel
 def disc_kernel(
-    nodes: Floats,
-    left: Ints,
-    count: Ints,
-    triangles: Floats,
-    origins: Floats,
-    sizes: Floats,
-    unit_u: Floats,
-    unit_v: Floats,
-    unit_n: Floats,
-    bits: Ints,
-    law: Ints,
-    parameters: Floats,
-    few: Floats,
-    many: Floats,
-    shares: Floats,
-    aim: Floats,
-    intensity: Floats,
+    tree: tuple[Floats, Ints, Ints, Floats],
+    media: tuple[Floats, Floats, Floats, Floats, Floats, Ints, Ints, Floats],
+    lamp: tuple[Floats, Floats, Floats, Floats, Floats],
     points: Floats,
     normals: Floats,
     out: Floats,
@@ -49,34 +35,49 @@ def disc_kernel(
 ) -> None:
     """Fill `out` (n, masks, 4): vector and facing value of each point by mask of media crossed. [m-2]
 
-    `few` (f, 3) and `many` (s, 3) are places on the disc, `shares` (s,) the disc's area that each of the
-    many stands for. Light is always summed over the many; shadow rays go to the few, and to the many only
-    where the few disagree. So a shadow can only take light away, never change the sum's other terms.
+    `tree`: nodes, left, count, triangles. `media`: origins, sizes (k, 2), unit u, unit v, unit normal,
+    bits, law, parameters. `lamp`: few (f, 3) and many (s, 3) places on the disc, the share of the disc's
+    area that each of the many stands for, aim, intensity.
+
+    Light is always summed over the many; shadow rays go to the few, and to the many only where the few
+    disagree. So a shadow can only take light away, never change what else is summed.
     """
+    origins, sizes, unit_u, unit_v, unit_n, bits, law, parameters = media
+    few, many, shares, aim, intensity = lamp
     stack = np.zeros(STACK, np.int64)
     ray = np.zeros(6)
+    near, far = _side_of_disc(origins, unit_n, many)
+    candidates = np.zeros(len(bits), np.int64)
     for i in range(len(points)):
-        if points[i, 0] != points[i, 0]:
+        if np.isnan(points[i, 0]):
             continue  # the caller marks points without an answer
         seen = 0
         for k in range(len(few)):
             length = _aim(ray, points, i, few, k)
-            if not _blocked(nodes, left, count, triangles, ray, OFFSET, length - OFFSET, stack):
+            if not _blocked(tree, ray, OFFSET, length - OFFSET, stack):
                 seen += 1
         if seen == 0:
             continue
+        number = 0
+        for j in range(len(bits)):
+            height = 0.0
+            for c in range(3):
+                height += (points[i, c] - origins[j, c]) * unit_n[j, c]
+            # A ray crosses a plane only if its ends lie on different sides of it.
+            if (height > 0.0 and near[j] < 0.0) or (height < 0.0 and far[j] > 0.0):
+                candidates[number] = j
+                number += 1
         for k in range(len(many)):
             length = _aim(ray, points, i, many, k)
             cosine = -(ray[3] * aim[0] + ray[4] * aim[1] + ray[5] * aim[2])
             part = shares[k] * _interpolate(intensity, cosine) / length**2
             if part == 0.0:
                 continue
-            if seen < len(few) and _blocked(
-                nodes, left, count, triangles, ray, OFFSET, length - OFFSET, stack
-            ):
+            if seen < len(few) and _blocked(tree, ray, OFFSET, length - OFFSET, stack):
                 continue
             mask = 0
-            for j in range(len(bits)):
+            for m in range(number):
+                j = candidates[m]
                 if _crosses(origins, sizes, unit_u, unit_v, unit_n, j, ray, length):
                     mask |= bits[j]
                     if law[j] != 0:
@@ -89,6 +90,20 @@ def disc_kernel(
             out[i, mask, 3] += part * max(0.0, _along(normals, i, ray))
             if part > 0.0:
                 occurs[mask] = True
+
+
+@kernel
+def _side_of_disc(origins: Floats, unit_n: Floats, many: Floats) -> tuple[Floats, Floats]:
+    """Least and greatest height of the disc's places over the plane of each rectangle. [m]"""
+    near, far = np.full(len(origins), np.inf), np.full(len(origins), -np.inf)
+    for j in range(len(origins)):
+        for k in range(len(many)):
+            height = 0.0
+            for c in range(3):
+                height += (many[k, c] - origins[j, c]) * unit_n[j, c]
+            near[j] = min(near[j], height)
+            far[j] = max(far[j], height)
+    return near, far
 
 
 @kernel
@@ -108,7 +123,7 @@ def _aim(ray: Floats, points: Floats, i: int, ends: Floats, k: int) -> float:
 @kernel
 def _along(vectors: Floats, row: int, ray: Floats) -> float:
     """Component of a ray's direction along a row of `vectors`."""
-    return vectors[row, 0] * ray[3] + vectors[row, 1] * ray[4] + vectors[row, 2] * ray[5]
+    return float(vectors[row, 0] * ray[3] + vectors[row, 1] * ray[4] + vectors[row, 2] * ray[5])
 
 
 @kernel
@@ -135,21 +150,15 @@ def _crosses(
         place = ray[c] + t * ray[3 + c] - origins[j, c]
         u += place * unit_u[j, c]
         v += place * unit_v[j, c]
-    return 0.0 <= u <= sizes[j, 0] and 0.0 <= v <= sizes[j, 1]
+    return bool(0.0 <= u <= sizes[j, 0] and 0.0 <= v <= sizes[j, 1])
 
 
 @kernel
 def _blocked(
-    nodes: Floats,
-    left: Ints,
-    count: Ints,
-    triangles: Floats,
-    ray: Floats,
-    near: float,
-    far: float,
-    stack: Ints,
+    tree: tuple[Floats, Ints, Ints, Floats], ray: Floats, near: float, far: float, stack: Ints
 ) -> bool:
     """Whether any triangle lies on a ray between two distances."""
+    nodes, left, count, triangles = tree
     if len(nodes) == 0:
         return False
     ix = 1.0 / ray[3] if ray[3] != 0.0 else 1e300
@@ -199,7 +208,7 @@ def _hits(triangles: Floats, k: int, ray: Floats, near: float, far: float) -> bo
     if u < EDGE:
         return False
     v = (cx * ex + cy * ey + cz * ez) / flat
-    return v >= EDGE and u + v <= 1.0 - EDGE
+    return bool(v >= EDGE and u + v <= 1.0 - EDGE)
 
 
 @kernel
@@ -232,4 +241,4 @@ def _interpolate(intensity: Floats, cosine: float) -> float:
     place = acos(max(-1.0, min(1.0, cosine))) / pi * (len(intensity) - 1)
     k = min(int(place), len(intensity) - 2)
     share = place - k
-    return intensity[k] * (1.0 - share) + intensity[k + 1] * share
+    return float(intensity[k] * (1.0 - share) + intensity[k + 1] * share)

@@ -41,20 +41,9 @@ STACK = 128
 
 @kernel
 def line_kernel(
-    nodes: Floats,
-    left: Ints,
-    count: Ints,
-    triangles: Floats,
-    corners: Floats,
-    frames: Floats,
-    bits: Ints,
-    law: Ints,
-    parameters: Floats,
-    start: Floats,
-    axis: Floats,
-    aim: Floats,
-    length: float,
-    weight: Floats,
+    tree: tuple[Floats, Ints, Ints, Floats],
+    media: tuple[Floats, Floats, Ints, Ints, Floats],
+    lamp: tuple[Floats, Floats, Floats, float, Floats],
     points: Floats,
     normals: Floats,
     out: Floats,
@@ -62,9 +51,12 @@ def line_kernel(
 ) -> None:
     """Fill `out` (n, masks, 4): vector and facing value of each point by mask of media crossed. [m-2]
 
-    `corners` (k, 12), `frames` (k, 9: unit u, v, normal), `bits`, `law` and `parameters` describe the
-    media; `occurs` (masks,) is set where light with that mask arrives.
+    `tree`: nodes, left, count, triangles. `media`: corners (k, 12), frames (k, 9: unit u, v, normal), bits,
+    law, parameters. `lamp`: start, axis, aim, length, weight over azimuth. `occurs` (masks,) is set where
+    light with that mask arrives.
     """
+    corners, frames, bits, law, parameters = media
+    start, axis, aim, length, weight = lamp
     stack = np.zeros(STACK, np.int64)
     blocked = np.zeros((64, 2))
     spans = np.zeros((len(bits), 2))
@@ -73,16 +65,14 @@ def line_kernel(
     plane = np.zeros((6, 3))
     piece = np.zeros(2)
     for i in range(len(points)):
-        if points[i, 0] != points[i, 0]:
+        if np.isnan(points[i, 0]):
             continue  # the caller marks points without an answer
         d, t_start, azimuth = _enter_plane(points, i, start, axis, aim, length, plane)
         t_end = t_start + length
         strength = _interpolate(weight, azimuth) / (pi * pi * length)
         if strength == 0.0:
             continue
-        number, blocked = _blocked(
-            nodes, left, count, triangles, plane, d, t_start, t_end, stack, blocked, piece
-        )
+        number, blocked = _blocked(tree, plane, d, t_start, t_end, stack, blocked, piece)
         for j in range(len(bits)):
             _shadow(corners, j, plane, d, t_start, t_end, piece)
             spans[j, 0], spans[j, 1] = piece[0], piece[1]
@@ -102,9 +92,17 @@ def line_kernel(
             stop = blocked[b, 0] if b < number else t_end
             if stop > begin:
                 _add_visible(
-                    begin, stop, d, horizon, rise, run, strength, plane, spans, tilts, bits, law,
-                    parameters, breaks, piece, out, i, occurs,
-                )  # fmt: skip
+                    begin,
+                    stop,
+                    (d, horizon, rise, run, strength),
+                    plane,
+                    (spans, tilts, bits, law, parameters),
+                    breaks,
+                    piece,
+                    out,
+                    i,
+                    occurs,
+                )
             if b < number:
                 begin = blocked[b, 1]
 
@@ -142,10 +140,7 @@ def _enter_plane(
 
 @kernel
 def _blocked(
-    nodes: Floats,
-    left: Ints,
-    count: Ints,
-    triangles: Floats,
+    tree: tuple[Floats, Ints, Ints, Floats],
     plane: Floats,
     d: float,
     t_start: float,
@@ -155,7 +150,9 @@ def _blocked(
     piece: Floats,
 ) -> tuple[int, Floats]:
     """Parts of the line that the point does not see, sorted and apart: their number and ends (rows)."""
-    number = np.int64(0)  # a plain 0 would be a type of its own and compile everything twice
+    nodes, left, count, triangles = tree
+    # Not simply 0: to numba a literal is a type of its own, and all that is called compiles twice.
+    number = 0 * len(blocked)
     if len(nodes) == 0:
         return number, blocked
     stack[0] = 0
@@ -216,7 +213,7 @@ def _may_hide(nodes: Floats, node: int, plane: Floats, d: float, blocked: Floats
     high = high / (p + p_reach) if high < 0.0 else high / (p - p_reach)
     for k in range(number):
         if blocked[k, 1] >= high:
-            return blocked[k, 0] > low
+            return bool(blocked[k, 0] > low)
     return True
 
 
@@ -307,17 +304,9 @@ def _unite(blocked: Floats, number: int, piece: Floats) -> int:
 def _add_visible(
     begin: float,
     stop: float,
-    d: float,
-    horizon: float,
-    rise: float,
-    run: float,
-    strength: float,
+    line: tuple[float, float, float, float, float],
     plane: Floats,
-    spans: Floats,
-    tilts: Floats,
-    bits: Ints,
-    law: Ints,
-    parameters: Floats,
+    media: tuple[Floats, Floats, Ints, Ints, Floats],
     breaks: Floats,
     piece: Floats,
     out: Floats,
@@ -325,8 +314,10 @@ def _add_visible(
     occurs: NDArray[np.bool_],
 ) -> None:
     """Book the light of the visible part [begin, stop] of the line, cut where anything changes."""
+    d, horizon, rise, run, strength = line
+    spans, tilts, bits, law, parameters = media
     breaks[0] = begin
-    number = np.int64(1)
+    number = 1 + 0 * i  # not a literal, see _blocked
     if begin < horizon < stop:
         number = _insert(breaks, number, horizon)
     for j in range(len(bits)):
@@ -344,11 +335,11 @@ def _add_visible(
         if not high > low:
             continue
         middle = 0.5 * (low + high)
-        mask, weighted = 0, np.int64(0)
+        mask, weighted = 0, 0 * i
         for j in range(len(bits)):
             if spans[j, 0] < middle < spans[j, 1]:
                 mask |= bits[j]
-                weighted += law[j] != 0
+                weighted += 1 if law[j] != 0 else 0
         _integrate(low, high, d, weighted, middle, spans, tilts, law, parameters, piece)
         towards, along = strength * piece[0], strength * piece[1]
         for c in range(3):
@@ -417,7 +408,7 @@ def _integrate(
         piece[1] = 0.5 * d * (high - low) * (high + low) / (near2 * far2)
         return
     piece[0], piece[1] = 0.0, 0.0
-    panels = int(ceil(width / PANEL))
+    panels = ceil(width / PANEL)
     step = width / panels
     for panel in range(panels):
         for k in range(len(GAUSS_NODES)):
@@ -464,4 +455,4 @@ def _interpolate(weight: Floats, azimuth: float) -> float:
     """Weight at an azimuth in degrees, linear between whole degrees."""
     k = min(int(azimuth), len(weight) - 2)
     share = azimuth - k
-    return weight[k] * (1.0 - share) + weight[k + 1] * share
+    return float(weight[k] * (1.0 - share) + weight[k + 1] * share)

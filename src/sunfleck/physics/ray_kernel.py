@@ -23,10 +23,7 @@ STACK = 128
 
 @kernel
 def ray_kernel(
-    nodes: Floats,
-    left: Ints,
-    count: Ints,
-    triangles: Floats,
+    tree: tuple[Floats, Ints, Ints, Floats],
     origins: Floats,
     others: Floats,
     to_ends: bool,
@@ -35,7 +32,8 @@ def ray_kernel(
 ) -> None:
     """Distance to what each ray hits and its row in `triangles`; infinity and -1 for nothing.
 
-    `others` are ends of the ways, on which any hit will do, or directions, in which the first counts.
+    `tree`: nodes, left, count, triangles. `others` are ends of the ways, on which any hit will do, or
+    directions, in which the first counts.
     """
     stack = np.zeros(STACK, np.int64)
     ray = np.zeros(6)
@@ -44,7 +42,7 @@ def ray_kernel(
         far = length - OFFSET if to_ends else inf
         distance[i], row[i] = inf, -1
         if far > OFFSET:
-            distance[i], row[i] = _first(nodes, left, count, triangles, ray, OFFSET, far, to_ends, stack)
+            distance[i], row[i] = _first(tree, ray, OFFSET, far, to_ends, stack)
 
 
 @kernel
@@ -63,10 +61,7 @@ def _aim(ray: Floats, origins: Floats, others: Floats, i: int, to_ends: bool) ->
 
 @kernel
 def _first(
-    nodes: Floats,
-    left: Ints,
-    count: Ints,
-    triangles: Floats,
+    tree: tuple[Floats, Ints, Ints, Floats],
     ray: Floats,
     near: float,
     far: float,
@@ -74,6 +69,7 @@ def _first(
     stack: Ints,
 ) -> tuple[float, int]:
     """Distance and row of the nearest hit (or of any) between `near` and `far`."""
+    nodes, left, count, triangles = tree
     best, hit = far, -1
     stack[0] = 0
     waiting = 1 if len(nodes) > 0 else 0
@@ -131,4 +127,4 @@ def _hit_distance(triangles: Floats, k: int, ray: Floats) -> float:
     v = (cx * ex + cy * ey + cz * ez) / flat
     if u < EDGE or v < EDGE or u + v > 1.0 - EDGE:
         return inf
-    return (sx * nx + sy * ny + sz * nz) / flat
+    return float((sx * nx + sy * ny + sz * nz) / flat)

@@ -23,6 +23,11 @@ from sunfleck.physics.line_kernel import line_kernel
 from sunfleck.physics.media import Media
 from sunfleck.physics.ray_kernel import ray_kernel
 
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+Fill = Callable[[Floats, Floats, Floats, Bools], None]
+
 # Points handed to a thread at a time. Each point is worked out by itself, so neither this number nor the
 # number of threads can change a result.
 CHUNK = 256
@@ -65,9 +70,9 @@ class Transfer:
     normal transmittances. Points or normals that are not finite give NaN.
     """
 
-    groups: NDArray[np.int64]
-    vector: NDArray[np.float64]
-    facing: NDArray[np.float64]
+    groups: Ints
+    vector: Floats
+    facing: Floats
 
 
 def transfer(
@@ -178,18 +183,17 @@ def line_transfer(
        the vector form is derived here.
     """
     axis = (emitter.end - emitter.start) / emitter.length
-    media = _MediaArrays.of(scene.media)
-    bvh = scene.bvh
+    tree, media = _tree(scene.bvh), _MediaArrays.of(scene.media)
+    lamp = (
+        emitter.start.copy(),
+        axis,
+        emitter.aim.copy(),
+        emitter.length,
+        emitter.azimuth_weight.copy(),
+    )
 
-    def fill(
-        p: NDArray[np.float64], n: NDArray[np.float64], out: NDArray[np.float64], o: NDArray[np.bool_]
-    ) -> None:
-        line_kernel(
-            bvh.nodes, bvh.left, bvh.count, bvh.triangles,
-            media.corners, media.frames, media.bits, media.law, media.parameters,
-            emitter.start, axis, emitter.aim, emitter.length, emitter.azimuth_weight,
-            p, n, out, o,
-        )  # fmt: skip
+    def fill(p: Floats, n: Floats, out: Floats, occurs: Bools) -> None:
+        line_kernel(tree, media.for_lines, lamp, p, n, out, occurs)
 
     return _gather(fill, points, normals, media.masks, threads)
 
@@ -254,26 +258,24 @@ def disc_transfer(
     .. [1] Definition of irradiance from radiant intensity; the pattern is described in
        :mod:`sunfleck.physics.disc_pattern`.
     """
-    media = _MediaArrays.of(scene.media)
-    bvh = scene.bvh
+    tree, media = _tree(scene.bvh), _MediaArrays.of(scene.media)
     few, _ = disc_pattern(16)
     many, shares = disc_pattern(128)
-    few, many = (_on_disc(emitter, pattern) for pattern in (few, many))
+    lamp = (
+        _on_disc(emitter, few),
+        _on_disc(emitter, many),
+        shares.copy(),
+        emitter.aim.copy(),
+        emitter.intensity.copy(),
+    )
 
-    def fill(
-        p: NDArray[np.float64], n: NDArray[np.float64], out: NDArray[np.float64], o: NDArray[np.bool_]
-    ) -> None:
-        disc_kernel(
-            bvh.nodes, bvh.left, bvh.count, bvh.triangles,
-            media.origins, media.sizes, *media.units, media.bits, media.law, media.parameters,
-            few, many, shares, emitter.aim, emitter.intensity,
-            p, n, out, o,
-        )  # fmt: skip
+    def fill(p: Floats, n: Floats, out: Floats, occurs: Bools) -> None:
+        disc_kernel(tree, media.for_discs, lamp, p, n, out, occurs)
 
     return _gather(fill, points, normals, media.masks, threads)
 
 
-def occluded(bvh: Bvh, origins: ArrayLike, ends: ArrayLike) -> NDArray[np.bool_]:
+def occluded(bvh: Bvh, origins: ArrayLike, ends: ArrayLike) -> Bools:
     """Whether a triangle stands between two places.
 
     Parameters
@@ -293,14 +295,11 @@ def occluded(bvh: Bvh, origins: ArrayLike, ends: ArrayLike) -> NDArray[np.bool_]
     DomainError
         If shapes are wrong or a coordinate is not finite.
     """
-    origins, ends = _rays(origins, ends, "ends")
-    _, row = _cast(bvh, origins, ends, to_ends=True)
+    _, row = _cast(bvh, *_rays(origins, ends, "ends"), to_ends=True)
     return np.asarray(row >= 0)
 
 
-def first_hit(
-    bvh: Bvh, origins: ArrayLike, directions: ArrayLike
-) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+def first_hit(bvh: Bvh, origins: ArrayLike, directions: ArrayLike) -> tuple[Floats, Ints]:
     """What rays hit first.
 
     Parameters
@@ -324,31 +323,22 @@ def first_hit(
     DomainError
         If shapes are wrong, a coordinate is not finite or a direction has no length.
     """
-    origins, directions = _rays(origins, directions, "directions")
-    if not bool((directions != 0).any(axis=1).all()):
+    begin, way = _rays(origins, directions, "directions")
+    if not bool((way != 0).any(axis=1).all()):
         msg = "directions must have a length above zero; got 0"
         raise DomainError(msg)
-    distance, row = _cast(bvh, origins, directions, to_ends=False)
-    triangle = np.full(len(origins), -1, dtype=np.int64)
+    distance, row = _cast(bvh, begin, way, to_ends=False)
+    triangle = np.full(len(row), -1, dtype=np.int64)
     triangle[row >= 0] = bvh.order[row[row >= 0]]
     return distance, triangle
 
 
-Fill = Callable[[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]], None]
-
-
 @dataclass(frozen=True, slots=True)
 class _MediaArrays:
-    """Media as the kernels want them."""
+    """Media as the kernels want them, and how many masks of groups there can be."""
 
-    corners: NDArray[np.float64]
-    origins: NDArray[np.float64]
-    sizes: NDArray[np.float64]
-    frames: NDArray[np.float64]
-    units: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]
-    bits: NDArray[np.int64]
-    law: NDArray[np.int64]
-    parameters: NDArray[np.float64]
+    for_lines: tuple[Floats, Floats, Ints, Ints, Floats]
+    for_discs: tuple[Floats, Floats, Floats, Floats, Floats, Ints, Ints, Floats]
     masks: int
 
     @classmethod
@@ -360,21 +350,16 @@ class _MediaArrays:
         frames = np.concatenate([unit_u, unit_v, unit_n], axis=1)
         corners = np.concatenate([o, o + u, o + u + v, o + v], axis=1)
         masks = 1 << (int(media.group.max()) + 1) if len(media) else 1
-        # Plain copies: a compiled kernel is tied to whether an array may be written to.
-        return cls(
-            corners,
-            o.copy(),
-            sizes,
-            frames,
-            (unit_u, unit_v, unit_n),
-            1 << media.group,
-            media.law.copy(),
-            media.parameters.copy(),
-            masks,
-        )
+        # Copies, because a compiled kernel is tied to whether an array may be written to.
+        laws = (1 << media.group, media.law.copy(), media.parameters.copy())
+        return cls((corners, frames, *laws), (o.copy(), sizes, unit_u, unit_v, unit_n, *laws), masks)
 
 
-def _on_disc(emitter: DiscEmitter, pattern: NDArray[np.float64]) -> NDArray[np.float64]:
+def _tree(bvh: Bvh) -> tuple[Floats, Ints, Ints, Floats]:
+    return bvh.nodes, bvh.left, bvh.count, bvh.triangles
+
+
+def _on_disc(emitter: DiscEmitter, pattern: Floats) -> Floats:
     """Places of a unit pattern on the emitter's disc, (s, 3). [m]"""
     # The coordinate axis that is farthest from the aim makes the pattern's zero direction definite.
     helper = np.zeros(3)
@@ -388,7 +373,7 @@ def _on_disc(emitter: DiscEmitter, pattern: NDArray[np.float64]) -> NDArray[np.f
 def _gather(fill: Fill, points: ArrayLike, normals: ArrayLike, masks: int, threads: int | None) -> Transfer:
     """Run a kernel over chunks of points and put the masks that occur side by side."""
     p, n = _receivers(points, normals)
-    chunks: dict[int, tuple[NDArray[np.bool_], NDArray[np.float64]]] = {}
+    chunks: dict[int, tuple[Bools, Floats]] = {}
 
     def run(part: slice) -> None:
         out = np.zeros((len(p[part]), masks, 4))
@@ -425,42 +410,36 @@ def _in_chunks(run: Callable[[slice], None], total: int, size: int, threads: int
             pass
 
 
-def _receivers(points: ArrayLike, normals: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _receivers(points: ArrayLike, normals: ArrayLike) -> tuple[Floats, Floats]:
     p = _rows_of_three(points, "points")
     n = _rows_of_three(normals, "normals")
     if p.shape != n.shape:
         msg = f"there must be one normal for each point; got {len(n)} normals for {len(p)} points"
         raise DomainError(msg)
+    # A point or normal that is not finite has no answer; one mark for all of them.
+    unknown = ~np.isfinite(np.concatenate([p, n], axis=1)).all(axis=1, keepdims=True)
+    n = np.where(unknown, 1.0, n)
     lengths = np.linalg.norm(n, axis=1, keepdims=True)
     if bool((lengths == 0).any()):
         msg = "normals must have a length above zero; got 0"
         raise DomainError(msg)
-    # A point or normal that is not finite has no answer; one mark for all of them.
-    unknown = ~(np.isfinite(p).all(axis=1) & np.isfinite(n).all(axis=1))
-    p[unknown] = np.nan
-    return p, np.where(unknown[:, None], np.nan, n / lengths)
+    return np.where(unknown, np.nan, p), np.where(unknown, np.nan, n / lengths)
 
 
-def _cast(
-    bvh: Bvh, origins: NDArray[np.float64], others: NDArray[np.float64], *, to_ends: bool
-) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+def _cast(bvh: Bvh, origins: Floats, others: Floats, *, to_ends: bool) -> tuple[Floats, Ints]:
     """Distance and row of what each ray hits."""
+    tree = _tree(bvh)
     distance = np.zeros(len(origins))
     row = np.zeros(len(origins), dtype=np.int64)
 
     def run(part: slice) -> None:
-        ray_kernel(
-            bvh.nodes, bvh.left, bvh.count, bvh.triangles,
-            origins[part], others[part], to_ends, distance[part], row[part],
-        )  # fmt: skip
+        ray_kernel(tree, origins[part], others[part], to_ends, distance[part], row[part])
 
     _in_chunks(run, len(origins), RAYS_PER_CHUNK, None)
     return distance, row
 
 
-def _rays(
-    origins: ArrayLike, others: ArrayLike, name: str
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _rays(origins: ArrayLike, others: ArrayLike, name: str) -> tuple[Floats, Floats]:
     a, b = _rows_of_three(origins, "origins"), _rows_of_three(others, name)
     if a.shape != b.shape:
         msg = f"there must be as many {name} as origins; got {len(b)} and {len(a)}"
@@ -471,7 +450,7 @@ def _rays(
     return a, b
 
 
-def _rows_of_three(values: ArrayLike, name: str) -> NDArray[np.float64]:
+def _rows_of_three(values: ArrayLike, name: str) -> Floats:
     array = np.array(values, dtype=np.float64)
     if array.size == 0:
         array = array.reshape(0, 3)

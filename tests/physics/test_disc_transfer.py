@@ -1,0 +1,194 @@
+"""Light of a disc through the engine: closed forms, shadow edges, conservation, media."""
+
+from math import pi, radians
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from oracles.scenes import cloud, hits, rectangle, unit_normals
+from sunfleck.errors import DomainError
+from sunfleck.geometry.bvh import build_bvh
+from sunfleck.physics import sources
+from sunfleck.physics.disc_pattern import disc_pattern
+from sunfleck.physics.emitters import POLAR_ANGLES, DiscEmitter, beam_law, cosine_law, dome_law
+from sunfleck.physics.media import Media, mesh_transmittance, pane_transmittance
+from sunfleck.physics.transport import Scene, disc_transfer
+
+DOWN = np.array([0.0, 0.0, -1.0])
+UP = np.array([0.0, 0.0, 1.0])
+OPEN = Scene(build_bvh([]), Media.none())
+# A cosine drawn as straight pieces of half a degree, scaled to one watt, is off by up to this much.
+CHORDS = 1.3e-5
+
+
+def facing(emitter, points, normals, scene=OPEN):
+    return disc_transfer(scene, emitter, points, normals).facing.sum(axis=1)
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(
+    radius=st.floats(0.005, 0.3),
+    height=st.floats(1.0, 8.0),
+    offset=st.floats(0.0, 6.0),
+    turn=st.floats(0, 6.28),
+)
+def test_a_lambertian_disc_is_the_closed_form(radius, height, offset, turn):
+    """Howell's factors, parallel and at right angles, from one radius away on.
+
+    1e-6 parallel, 3e-6 at right angles, and the chords of the law on top.
+    """
+    height, offset = height * radius, offset * radius
+    around = np.array([np.cos(turn), np.sin(turn), 0.0])
+    point = offset * around + height * DOWN
+    exitance = 1 / (pi * radius**2)
+    disc = DiscEmitter([0, 0, 0], DOWN, radius, cosine_law())
+    got = facing(disc, [point, point], [UP, -around])
+    parallel = float(sources.disc_factor_parallel(radius, height, offset)) * exitance
+    assert got[0] == pytest.approx(parallel, rel=CHORDS + 1e-6)
+    if offset > radius:
+        across = float(sources.disc_factor_perpendicular(radius, height, offset)) * exitance
+        assert got[1] == pytest.approx(across, rel=CHORDS + 3e-6)
+
+
+def test_the_pattern_alone_is_good_for_1e_minus_6():
+    """Without the chords of the law: the 128 places and the exact cosine against Howell's factors."""
+    places, shares = disc_pattern(128)
+    for height, offset in ((1.0, 0.0), (1.0, 1.0), (1.0, 2.0), (2.0, 1.0), (0.5, 0.25)):
+        square = (places[:, 0] - offset) ** 2 + places[:, 1] ** 2 + height**2
+        factor = float((shares * height**2 / square**2).sum())
+        closed = float(sources.disc_factor_parallel(1.0, height, offset))
+        assert factor == pytest.approx(closed, rel=1e-6 if height >= 1 else 1e-5)
+
+
+def test_far_away_it_is_a_point_source():
+    """At 1,000 radii the inverse square law with the law's own intensity is left, to 3e-4 of it."""
+    for law in (cosine_law(), dome_law(), beam_law(radians(25), radians(50))):
+        disc = DiscEmitter([0.1, 0.2, 1.0], DOWN, 0.001, law)
+        angle = np.radians([0, 5, 10, 20, 40])
+        rays = np.stack([np.sin(angle), 0 * angle, -np.cos(angle)], axis=1)
+        got = facing(disc, disc.centre + 1.0 * rays, -rays)
+        expected = sources.point_irradiance(np.interp(angle, POLAR_ANGLES, disc.intensity), 1.0)
+        assert got == pytest.approx(expected, rel=3e-4, abs=1e-6)
+
+
+def test_a_disc_without_radius_is_a_point():
+    """Radius zero: exactly intensity over distance squared."""
+    disc = DiscEmitter([0, 0, 0], DOWN, 0.0, dome_law())
+    got = facing(disc, [[0.3, 0, -0.4]], [[-0.6, 0, 0.8]])
+    intensity = np.interp(np.arccos(0.8), POLAR_ANGLES, disc.intensity)
+    assert got[0] == pytest.approx(intensity / 0.25, rel=1e-12)
+
+
+@pytest.mark.parametrize("law", [cosine_law(), dome_law(), beam_law(radians(40), radians(90))])
+def test_a_closed_box_catches_one_watt(law):
+    """Conservation: facing irradiance over six walls adds up to the lamp's watt, to 1e-4."""
+    nodes, weights = np.polynomial.legendre.leggauss(6)
+    place = ((np.arange(10)[:, None] + 0.5 + 0.5 * nodes) / 10).ravel()
+    share = np.tile(weights / 20, 10)
+    size = np.array([0.5, 0.4, 0.6])
+    disc = DiscEmitter([0.25, 0.2, 0.4], [0.3, -0.2, -1.0], 0.03, law)
+    caught = 0.0
+    for axis in range(3):
+        u, v = (axis + 1) % 3, (axis + 2) % 3
+        for end in (0, 1):
+            points = np.zeros((place.size, place.size, 3))
+            points[..., axis] = end * size[axis]
+            points[..., u], points[..., v] = place[:, None] * size[u], place[None, :] * size[v]
+            normal = np.zeros(3)
+            normal[axis] = 1 - 2 * end
+            wall = facing(disc, points.reshape(-1, 3), np.tile(normal, (place.size**2, 1)))
+            caught += size[u] * size[v] * (share[:, None] * share * wall.reshape(place.size, -1)).sum()
+    assert caught == pytest.approx(1.0, rel=1e-4)
+
+
+def test_a_straight_shadow_edge_across_the_disc():
+    """A half plane across a far disc: share of the area that is seen, within 3 % of the disc anywhere."""
+    disc = DiscEmitter([0, 0, 1.0], DOWN, 0.02, dome_law())
+    point, free = np.array([[0.0, 0.0, 0.0]]), facing(disc, [[0, 0, 0]], [UP])[0]
+    errors = []
+    for turn in np.linspace(0, 2 * pi, 24, endpoint=False):
+        u, v = np.array([np.cos(turn), np.sin(turn), 0]), np.array([-np.sin(turn), np.cos(turn), 0])
+        for edge in np.linspace(-0.9, 0.9, 13):
+            screen = rectangle(0.5 * UP + edge * 0.01 * u - v, 3 * u, 2 * v)
+            seen = facing(disc, point, [UP], Scene(build_bvh(screen), Media.none()))[0] / free
+            errors.append(seen - (0.5 + (edge * np.sqrt(1 - edge**2) + np.arcsin(edge)) / pi))
+    assert np.abs(errors).max() < 0.035
+    assert np.sqrt(np.mean(np.square(errors))) < 0.011
+
+
+@settings(max_examples=12, deadline=None, derandomize=True)
+@given(seed=st.integers(0, 10**6))
+def test_shadows_agree_with_brute_force(seed):
+    """Random clouds: every place of the pattern against every triangle, no tree."""
+    rng = np.random.default_rng(seed)
+    triangles = cloud(rng, 60, size=0.2)
+    disc = DiscEmitter([0.5, 0.5, 1.4], [0.1, 0, -1], 0.05, cosine_law())
+    points, normals = rng.uniform(0.1, 0.9, (6, 3)), unit_normals(rng, 6)
+    got = disc_transfer(Scene(build_bvh(triangles), Media.none()), disc, points, normals)
+    few, many = ({"number": n} for n in (16, 128))
+    for row, (point, normal) in enumerate(zip(points, normals, strict=True)):
+        seen = {}
+        for pattern in (few, many):
+            places, shares = disc_pattern(**pattern)
+            helper = np.eye(3)[np.argmin(np.abs(disc.aim))]
+            u = np.cross(disc.aim, helper) / np.linalg.norm(np.cross(disc.aim, helper))
+            v = np.cross(disc.aim, u)
+            ends = disc.centre + disc.radius * (places[:, :1] * u + places[:, 1:] * v)
+            free = ~hits(triangles, np.tile(point, (len(ends), 1)), ends).any(axis=1)
+            seen[len(ends)] = (ends, shares, free)
+        ends, shares, free = seen[128]
+        if seen[16][2].all():
+            free = np.ones(128, bool)
+        if not seen[16][2].any():
+            free = np.zeros(128, bool)
+        ray = ends - point
+        r = np.linalg.norm(ray, axis=1)
+        angle = np.arccos(np.clip(-(ray / r[:, None]) @ disc.aim, -1, 1))
+        parts = shares * free * np.interp(angle, POLAR_ANGLES, disc.intensity) / r**2
+        assert got.vector[row, 0] == pytest.approx((parts[:, None] * ray / r[:, None]).sum(axis=0), abs=1e-10)
+        assert got.facing[row, 0] == pytest.approx((parts * np.maximum(ray @ normal / r, 0)).sum(), abs=1e-10)
+
+
+@pytest.mark.parametrize(("law", "parameters"), [(0, (0, 0)), (1, (0.35, 0.2)), (2, (1.52, 0))])
+def test_light_through_a_sheet_is_weighted_by_its_law(law, parameters):
+    """A small disc behind a wide sheet: one mask, weighted by the law for the ray from its middle."""
+    media = Media([[-5, -5, 0.5]], [[10, 0, 0]], [[0, 10, 0]], [2], [law], [parameters])
+    disc = DiscEmitter([0.3, -0.4, 1.0], DOWN, 1e-4, cosine_law())
+    got = disc_transfer(Scene(build_bvh([]), media), disc, [[0, 0, 0]], [UP])
+    ray = disc.centre / np.linalg.norm(disc.centre)
+    weight = 1.0
+    if law == 1:
+        weight = float(mesh_transmittance(*ray, *parameters))
+    if law == 2:
+        weight = float(pane_transmittance(ray[2], parameters[0]))
+    assert got.groups.tolist() == [0, 4]
+    assert got.facing[0, 0] == 0
+    assert got.facing[0, 1] == pytest.approx(facing(disc, [[0, 0, 0]], [UP])[0] * weight, rel=1e-6)
+
+
+def test_a_receiver_on_the_disc_gets_a_number():
+    """No NaN, however close."""
+    disc = DiscEmitter([0, 0, 0], DOWN, 0.05, cosine_law())
+    places, _ = disc_pattern(128)
+    points = [[0, 0, 0], [*(0.05 * places[3]), 0.0], [0, 0, -1e-9]]
+    assert np.isfinite(facing(disc, points, [UP] * 3)).all()
+
+
+@pytest.mark.parametrize("number", [16, 128])
+def test_the_pattern_integrates_the_disc(number):
+    """Area, centre and second moments of the unit disc; all places inside it and none on an axis."""
+    places, shares = disc_pattern(number)
+    assert places.shape == (number, 2)
+    assert shares.sum() == pytest.approx(1.0, rel=1e-14)
+    assert shares @ places == pytest.approx([0, 0], abs=1e-15)
+    assert np.einsum("s,si,sj->ij", shares, places, places) == pytest.approx(np.eye(2) / 4, abs=1e-14)
+    assert (np.hypot(*places.T) < 1).all()
+    assert np.abs(places).min() > 1e-3
+
+
+def test_there_is_no_other_pattern():
+    """Two are enough."""
+    with pytest.raises(DomainError, match="16 or 128 places; got 12"):
+        disc_pattern(12)
