@@ -126,19 +126,11 @@ def disc(request, scene):
 
 
 def test_discs_among_leaves_agree_within_the_open_field(disc):
-    """RMS at most 1 % of what the same receivers get in the open (RMS)."""
+    """RMS at most 1 % of what the same receivers get in the open (RMS).
+
+    Against the mean *in* the canopy the same error is 1.5 % for the heater and 4.7 % for the spot: few
+    receivers lie in a beam of 25 degrees, and one leaf's edge across the disc is only as exact as one of its
+    128 places. Tubes meet 1 % of that mean (above); discs in dense leaves do not yet (decision record 0005).
+    """
     ours, theirs, free = disc
     assert rms(ours - theirs) <= 0.01 * rms(free)
-
-
-@pytest.mark.xfail(
-    strict=True, reason="16 or 128 places on a disc are too few for 1 % of the mean in a dense canopy"
-)
-def test_discs_among_leaves_agree_within_the_mean(disc):
-    """The target for tubes, RMS at most 1 % of the mean, is not met by discs: 1.5 % heater, 4.7 % spot.
-
-    Few receivers lie in a beam of 25 degrees, so the mean is small against what is in it, and the edges of
-    many leaves across the disc are only as exact as the share of 128 places (0.8 % of the disc for one edge).
-    """
-    ours, theirs, _ = disc
-    assert rms(ours - theirs) <= 0.01 * theirs.mean()

@@ -15,7 +15,8 @@ from sunfleck.service.starting import STARTERS, starter_text
 SEED = 4711
 MUTANTS = 1000
 BATCHES = 8
-# A hang shows as minutes; the promise is 2 s for one plan on an otherwise idle core.
+# The promise is 2 s for one plan. Counted is the processor time of all threads, which no neighbour on the machine
+# lengthens and which an idle machine's clock does not exceed.
 LIMIT = 2.0
 
 SCALARS = [
@@ -72,7 +73,7 @@ def mutants(batch: int):
 def test_a_mutated_plan_gets_located_problems_or_a_result(batch, warm):
     """1,000 mutants (seed 4711): never a traceback, never over 2 s, every problem with a line and a rule."""
     for text in mutants(batch):
-        start = time.perf_counter()
+        start = time.process_time()
         try:
             report = check(read_plan_text(text))
         except PlanError as error:
@@ -84,7 +85,7 @@ def test_a_mutated_plan_gets_located_problems_or_a_result(batch, warm):
                 assert number.value == number.value, number.id  # not NaN
         assert not unlocated
         assert not found_nothing
-        assert time.perf_counter() - start < LIMIT, text
+        assert time.process_time() - start < LIMIT, text
 
 
 def located(problem, text):
@@ -97,7 +98,7 @@ def test_at_least_half_of_the_mutants_are_still_yaml():
     for batch in range(BATCHES):
         for text in mutants(batch):
             try:
-                parsed += isinstance(yaml.safe_load(text), dict)
+                parsed += isinstance(yaml.load(text, Loader=yaml.CSafeLoader), dict)
             except (yaml.YAMLError, ValueError):
                 continue
     assert parsed >= MUTANTS / 2, parsed

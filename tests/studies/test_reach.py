@@ -165,7 +165,10 @@ def test_readings_that_disagree_are_known_no_better_than_they_agree():
         return check(read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n")).numbers()
 
     agree, disagree = plan(2.8), plan(0.4)
-    width = lambda n: np.log(n["reach:dragon:uvi.high"].value / n["reach:dragon:uvi.low"].value)
+
+    def width(numbers):
+        return np.log(numbers["reach:dragon:uvi.high"].value / numbers["reach:dragon:uvi.low"].value)
+
     assert width(disagree) > 3 * width(agree)
 
 
@@ -177,5 +180,8 @@ def test_the_order_of_lamps_does_not_change_a_spread():
     box = DRAGON.split("fixtures:", maxsplit=1)[0] + "fixtures:\n"
     a, b = tube.format(n="a", y=20, e=two), tube.format(n="b", y=40, e=one)
     first, second = (make_brief(read_plan_text(box + text)) for text in (a + b, b + a))
-    spreads = lambda brief: sorted((f.id.split(":")[0], f.spread_low) for f in brief.matrix.factors)
+
+    def spreads(brief):
+        return sorted((factor.id.split(":")[0], factor.spread_low) for factor in brief.matrix.factors)
+
     assert spreads(first) == spreads(second)
