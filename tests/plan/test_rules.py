@@ -54,6 +54,9 @@ BROKEN = [
     ("from: [2 cm, 34 cm, 148 cm]\n    to: [117 cm, 34 cm, 148 cm]", "from: [2 cm, 67 cm, 148 cm]\n    to: [117 cm, 67 cm, 148 cm]", "geometry.lamp-in-solid", "back panel"),
     ("from: [2 cm, 34 cm, 148 cm]\n    to: [117 cm, 34 cm, 148 cm]", "from: [2 cm, -5 cm, 90 cm]\n    to: [117 cm, -5 cm, 90 cm]\n    level: 50 %", "lamp.not-dimmable", "100 %"),
     ("to: [117 cm, 34 cm, 148 cm]", "to: [100 cm, 34 cm, 87 cm]", "lamp.guard-slant", "along x"),
+    ("wood: beech", "wood: beech\n    joint: {kind: bolted, at: [97 cm, 43 cm, 55 cm]}", "geometry.joint-off-perch", "away"),
+    ("snout_vent: 22 cm", "snout_vent: 22 mm", "animal.size-unlikely", "10 cm"),
+    ("at: [40 cm, 38 cm, 146 cm]", "at: [40 cm, 38 cm, 155 cm]", "lamp.guard-place", "one side"),
     ("cut_out: 39 degC", "cut_out: 30 degC", "lamp.cut-out", "above the target"),
     ("stage: adult, snout_vent: 22 cm", "stage: hatchling", "animal.size-needed", "snout_vent: 5 cm"),
     ("radius: 15 cm, height: 36 cm", "radius: 90 cm, height: 36 cm", "geometry.inside-shell", "120 cm"),
@@ -128,7 +131,7 @@ def test_a_perch_may_hang_free_at_a_twig_end_when_a_joint_is_stated():
     """Free ends are normal: one held point and a rigid joint will do."""
     text = starter_text("tall-planted").replace(
         "path: [[95 cm, 52 cm, 14 cm], [97 cm, 43 cm, 93 cm]]",
-        "joint: {kind: bolted, at: [60 cm, 20 cm, 120 cm]}\n    path: [[60 cm, 20 cm, 120 cm], [80 cm, 20 cm, 130 cm]]",
+        "joint: {kind: bolted, at: [60 cm, 62 cm, 120 cm]}\n    path: [[60 cm, 63 cm, 120 cm], [80 cm, 30 cm, 130 cm]]",
     )
     assert len(read_plan_text(text).plan.perches) == 3
 

@@ -179,3 +179,28 @@ def test_uv_does_not_pass_glass():
     numbers = check(read_plan_text(text)).numbers()
     assert numbers["reach:gecko:uvi.high"].value == 0.0
     assert numbers["reach:gecko:lux.expected"].value > 100
+
+
+def test_a_uv_tube_over_a_glass_lid_is_found_out():
+    """A tube whose UV all stops at glass is short, however harmless zero looks; a frog needs no floor for that."""
+    text = GECKO.replace(
+        "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [128 cm, 43 cm], mesh: aluminium-18x16}]\n",
+        "",
+    )
+    found = {verdict.id: verdict for verdict in check(read_plan_text(text)).verdicts}
+    assert found["uv-arrives:gecko"].state == "short"
+    assert "glass" in found["uv-arrives:gecko"].sentence
+    with_mesh = {verdict.id: verdict for verdict in check(read_plan_text(GECKO)).verdicts}
+    assert with_mesh["uv-arrives:gecko"].state == "meets"
+
+
+@pytest.mark.parametrize(("top", "state"), [(30, "short"), (10, "meets")])
+def test_leaves_close_below_a_halogen_are_found(top, state):
+    """Common practice, no source: leaves and wood stay 30 cm from a halogen, in its light."""
+    fern = (
+        f"plants: [{{name: fern, crown: {{middle: [75 cm, 30 cm, {top - 5} cm], radius: 10 cm, height: 10 cm}}, "
+        "leaf_area: 0.1 m2, leaf: {length: 5 cm, width: 2 cm}}]\n"
+    )
+    found = verdicts(spot(50) + fern)["lamp-clearance:box"]
+    assert found.state == state
+    assert found.number("free_0").value == pytest.approx(0.5 - top / 100, abs=0.04)

@@ -34,6 +34,8 @@ class Surroundings:
         Perches. [m]
     triangles : (m, 3, 3) float
         Every opaque surface. [m]
+    carcass : int
+        How many of them, the first ones, are the carcass.
     bvh : Bvh
         The same, ready for rays.
     sheets : tuple of Sheet
@@ -45,6 +47,7 @@ class Surroundings:
     blocks: tuple[Box, ...]
     branches: tuple[Chain, ...]
     triangles: NDArray[np.float64]
+    carcass: int
     bvh: Bvh
     sheets: tuple[Sheet, ...]
 
@@ -85,6 +88,7 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
 
     sheets = SheetCollector(plan, library, table)
     pieces = _carcass(plan, box, sheets)
+    carcass = sum(len(piece) for piece in pieces)
     pieces += [block.triangles() for block in blocks]
     pieces += [branch.triangles() for branch in branches]
     pieces += [ledge_box(hide).triangles(without=(hide.opening,)) for hide in plan.hides]
@@ -107,6 +111,7 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
         blocks=tuple(blocks),
         branches=tuple(branches),
         triangles=triangles,
+        carcass=carcass,
         bvh=build_bvh(triangles),
         sheets=tuple(sheets.found),
     )

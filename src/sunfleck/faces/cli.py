@@ -84,7 +84,7 @@ def check(plan: Path, as_json: bool) -> None:
 def explain(plan: Path, number_id: str, as_json: bool) -> None:
     """Take one number of PLAN's report apart: the factors that multiply out to it, with their sources.
 
-    NUMBER_ID is an id from `sunfleck check --json`.
+    NUMBER_ID is an id from `sunfleck check --json`, or one of those in [brackets] that `check` prints.
     """
     from sunfleck.outputs.words import trace_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light

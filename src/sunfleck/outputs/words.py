@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from textwrap import wrap
+from textwrap import TextWrapper
 
 from sunfleck.studies.report import Exposure, Report, Verdict
 from sunfleck.studies.trace import Number, Step
@@ -62,8 +62,12 @@ def _report_lines(report: Report, system: str) -> Iterator[str]:
                 for exposure in chosen:
                     yield _exposure_line(exposure)
     yield ""
-    yield "NOT CHECKED"
-    for line in report.not_checked:
+    yield "NOT CHECKED, in this plan"
+    for line in report.open_points:
+        yield from _bullet(line)
+    yield ""
+    yield "NOT CHECKED, by this program yet"
+    for line in report.not_computed:
         yield from _bullet(line)
     yield ""
     yield "CAUTIONS"
@@ -79,9 +83,13 @@ def _verdict_lines(verdict: Verdict, system: str) -> Iterator[str]:
     yield f"  {SIGNS[verdict.state]}  {verdict.question}: {verdict.sentence}"
     indent = " " * 15
     found = _range_words(verdict, system)
-    for line in (found, verdict.place, f"do: {verdict.advice}" if verdict.advice else ""):
+    for line in (
+        found + f"  [{verdict.id}]" if found else f"[{verdict.id}]",
+        verdict.place,
+        f"do: {verdict.advice}" if verdict.advice else "",
+    ):
         if line:
-            yield from wrap(line, WIDTH, initial_indent=indent, subsequent_indent=indent)
+            yield from _wrapped(line, indent, indent)
 
 
 def _range_words(verdict: Verdict, system: str) -> str:
@@ -124,7 +132,7 @@ def _rounded(value: float, digits: int) -> str:
 
 
 def _bullet(text: str) -> list[str]:
-    return wrap(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+    return _wrapped(text, "  - ", "    ")
 
 
 def _step_lines(step: Step, depth: int) -> Iterator[str]:
@@ -134,6 +142,14 @@ def _step_lines(step: Step, depth: int) -> Iterator[str]:
     yield f"{indent}{step.value:.10g}{unit}  {step.label}{how}"
     if step.source or step.basis or step.where:
         told = "; ".join(part for part in (step.basis, step.source, step.where) if part)
-        yield from wrap(told, WIDTH, initial_indent=indent + "    [", subsequent_indent=indent + "     ")
+        yield from _wrapped(f"[{told}]", indent + "    ", indent + "     ")
     for part in step.parts:
         yield from _step_lines(part, depth + 1)
+
+
+def _wrapped(text: str, first: str, further: str) -> list[str]:
+    # An id is copied in one piece: lines break at spaces only.
+    wrapper = TextWrapper(
+        WIDTH, initial_indent=first, subsequent_indent=further, break_on_hyphens=False, break_long_words=False
+    )
+    return wrapper.wrap(text)

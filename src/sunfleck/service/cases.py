@@ -80,7 +80,7 @@ def explain(plan: PlanSource, number_id: str) -> Number:
     plan : PlanSource
         As :func:`sunfleck.read_plan` returns it.
     number_id : str
-        An id as it stands in ``check --json``.
+        An id as it stands in ``check --json``; that of a verdict means its expected value.
 
     Returns
     -------
@@ -93,6 +93,8 @@ def explain(plan: PlanSource, number_id: str) -> Number:
         If the report has no such number; the nearest id is named.
     """
     numbers = check(plan).numbers()
+    # The id of a verdict stands for its expected value.
+    number_id = number_id if number_id in numbers else f"{number_id}.expected"
     if number_id not in numbers:
         near = nearest(number_id, numbers)
         hint = f"; did you mean {near}?" if near else "; `sunfleck check --json` lists the ids"

@@ -6,12 +6,20 @@ from sunfleck import __version__
 from sunfleck.brief.build import Brief
 from sunfleck.studies.day import fullest
 from sunfleck.studies.exposures import exposures_of
-from sunfleck.studies.left_open import CAUTIONS, not_checked
-from sunfleck.studies.questions import heat_patch, lamp_guard, uv_ceiling, uv_floor, uv_retreat
+from sunfleck.studies.left_open import CAUTIONS, NOT_COMPUTED, open_points
+from sunfleck.studies.questions import (
+    heat_patch,
+    lamp_clearance,
+    lamp_guard,
+    uv_arrives,
+    uv_ceiling,
+    uv_floor,
+    uv_retreat,
+)
 from sunfleck.studies.report import Exposure, Report, Verdict
 from sunfleck.studies.setting import setting_for
 
-QUESTIONS = (uv_floor, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
+QUESTIONS = (uv_arrives, uv_floor, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
 
 
 def check_brief(brief: Brief) -> Report:
@@ -34,9 +42,13 @@ def check_brief(brief: Brief) -> Report:
         setting = setting_for(brief, animal, lit)
         verdicts += [verdict for question in QUESTIONS if (verdict := question.ask(setting)) is not None]
         exposures += exposures_of(setting)
+    clearance = lamp_clearance.ask(brief)
+    if clearance is not None:
+        verdicts.append(clearance)
     matrix = brief.matrix
     notices = (
         "direct light only",
+        "evidence is taken as read under the bare lamp, below its middle, without guard or mesh",
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
         f"(seed {matrix.seed}); the list is in --json and `explain`",
         "floors are judged in the hours named above, ceilings with every lamp on at full level",
@@ -48,7 +60,8 @@ def check_brief(brief: Brief) -> Report:
         lit=lit.words(),
         verdicts=tuple(verdicts),
         exposures=tuple(exposures),
-        not_checked=not_checked(brief),
+        open_points=open_points(brief),
+        not_computed=NOT_COMPUTED,
         cautions=CAUTIONS,
         notices=notices,
         version=__version__,

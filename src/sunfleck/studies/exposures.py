@@ -61,7 +61,7 @@ def _on_strip(
 
 def _within_reach(setting: Setting, channel: Channel) -> Iterator[Exposure]:
     field = setting.channel(channel, "brightest", all_lamps=True)
-    receivers = setting.reach_receivers
+    receivers = setting.everywhere
     if not len(receivers):
         return
     largest, where = field.largest(receivers)

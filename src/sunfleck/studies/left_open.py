@@ -10,7 +10,9 @@ from sunfleck.geometry.boxes import FACES
 # What the program does not compute yet. A line goes when its study arrives.
 NOT_COMPUTED = (
     "light reflected by walls and furnishing (direct light only; a white or bare-metal wall adds to it)",
+    "burns: radiant heat is given in W/m2 and judged by nobody (full sun is about 1,000 W/m2)",
     "temperatures: basking spot, warm end, cool end, night, heat waves, failures of a lamp or thermostat",
+    "ventilation: air exchange, dead corners, a closed box that lets nobody breathe",
     "humidity, mist, drainage and water",
     "whether every part goes through the door, and comes out again for service",
     "strength of perches and shelves, weight on stand and floor",
@@ -32,9 +34,9 @@ CAUTIONS = (
 )
 
 
-def not_checked(brief: Brief) -> tuple[str, ...]:
-    """Return what this program or this plan leaves open."""
-    return (*_of_the_lamps(brief), *_of_the_box(brief), *_of_the_animals(brief), *NOT_COMPUTED)
+def open_points(brief: Brief) -> tuple[str, ...]:
+    """Return what this plan leaves open."""
+    return (*_of_the_lamps(brief), *_of_the_box(brief), *_of_the_animals(brief))
 
 
 def _of_the_lamps(brief: Brief) -> Iterator[str]:
@@ -58,6 +60,11 @@ def _of_the_lamps(brief: Brief) -> Iterator[str]:
     untimed = [fixture.name for fixture in brief.fixtures if fixture.fixture.hours is None]
     if untimed:
         yield f"when {', '.join(untimed)} is lit: no hours are stated, it is taken as lit all day and night"
+    if brief.fixtures and all(any(f.lit_at(t) for f in brief.fixtures) for t in range(0, 86400, 900)):
+        yield "dark hours: some lamp is lit all day and night"
+    loose = [f.name for f in brief.fixtures if f.heats and f.fixture.tether is None]
+    if loose:
+        yield f"a tether that holds the lamp when its holder fails: none is stated for {', '.join(loose)}"
 
 
 def _of_the_box(brief: Brief) -> Iterator[str]:
@@ -66,6 +73,8 @@ def _of_the_box(brief: Brief) -> Iterator[str]:
     opaque = [face for face in bare if walls.of(face).material not in brief.library.panes]
     if opaque:
         yield f"the finish of these walls: {', '.join(opaque)}; taken as rough enough to climb"
+    if not brief.plan.enclosure.vents:
+        yield "how air gets in and out: the plan has no vent"
     if brief.plan.plants:
         yield (
             "growth: leaves are those of the day of the plan, their places drawn at random within the crown; "

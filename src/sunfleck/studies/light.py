@@ -141,7 +141,13 @@ class ChannelField:
         label = f"{LABELS[self.channel]} {place}, in row {row + 1} of {self.matrix.rows} (seed {self.matrix.seed})"
         if not parts:
             return Step(
-                label, 0.0, self.unit, "computed", (), "no lamp that is lit reaches this place", "derived"
+                label,
+                0.0,
+                self.unit,
+                "computed",
+                (),
+                "no light of this kind gets here: no such lamp is lit, or a pane or something opaque is between",
+                "derived",
             )
         return Step(label, value, self.unit, "sum", parts)
 
@@ -172,7 +178,8 @@ class ChannelField:
                     factor.id,
                 )
             )
-        through = f" through {' and '.join(medium.label for medium in term.media)}" if term.media else ""
+        names = [m.label if m.crossings == 1 else f"the {m.label} of another lamp" for m in term.media]
+        through = f" through {' and '.join(names)}" if names else ""
         value = float(np.prod([part.value for part in parts]))
         return Step(f"from {term.fixture.name}{through}", value, self.unit, "product", tuple(parts))
 

@@ -14,6 +14,7 @@ from sunfleck.brief.build import Brief
 from sunfleck.geometry.boxes import Box
 from sunfleck.geometry.chains import Chain
 from sunfleck.plan.solids import ledge_box
+from sunfleck.studies.footholds import lamp_body
 from sunfleck.units import System, format_quantity
 
 Kind = Literal["perch", "ground", "ledge", "hide"]
@@ -187,7 +188,10 @@ def _hide_strip(brief: Brief, name: str, block: Box, animal: AnimalBrief) -> Str
 
 def _free(brief: Brief, points: NDArray[np.float64]) -> NDArray[np.bool_]:
     around = brief.surroundings
-    return around.inside.contains(points) & ~around.solid_at(points)
+    free = around.inside.contains(points) & ~around.solid_at(points)
+    for fixture in brief.fixtures:
+        free &= lamp_body(brief, fixture).distance(points) > 0
+    return free
 
 
 def _along(index: int, strip: Strip, body: float) -> Iterator[Place]:

@@ -111,8 +111,10 @@ class Report:
         In the order of the animals.
     exposures : tuple of Exposure
         What every perch and place gets.
-    not_checked : tuple of str
-        What this program or this plan leaves open.
+    open_points : tuple of str
+        What this plan leaves open.
+    not_computed : tuple of str
+        What this program does not compute yet.
     cautions : tuple of str
         Where the work can hurt someone.
     notices : tuple of str
@@ -125,11 +127,17 @@ class Report:
     lit: str
     verdicts: tuple[Verdict, ...]
     exposures: tuple[Exposure, ...]
-    not_checked: tuple[str, ...]
+    open_points: tuple[str, ...]
+    not_computed: tuple[str, ...]
     cautions: tuple[str, ...]
     notices: tuple[str, ...]
     version: str
     library_hash: str
+
+    @property
+    def not_checked(self) -> tuple[str, ...]:
+        """Everything that was not checked: open points of the plan, then what is not computed."""
+        return (*self.open_points, *self.not_computed)
 
     @property
     def exit_code(self) -> int:

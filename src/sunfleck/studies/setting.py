@@ -10,12 +10,14 @@ from numpy.typing import NDArray
 from sunfleck.brief.animals import AnimalBrief
 from sunfleck.brief.build import Brief
 from sunfleck.studies.day import LitSet
+from sunfleck.studies.footholds import LampBody
 from sunfleck.studies.light import Channel, ChannelField, Facing, LightField, light_field
 from sunfleck.studies.reach import Reach, reach_of
 from sunfleck.studies.receivers import Place, Strip, place_words, places_on, strips_for
 from sunfleck.units import System, format_quantity
 
 UP = (0.0, 0.0, 1.0)
+NEAR = 0.06
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,12 @@ class Setting:
         start = len(self.light.points) - len(self.reach.points)
         return np.arange(start, len(self.light.points))
 
+    @property
+    def everywhere(self) -> NDArray[np.int64]:
+        """Receivers of the reach and of every strip: what lies on a perch is within reach too."""
+        resting = [self.strip_receivers(index) for index in range(len(self.strips))]
+        return np.concatenate([self.reach_receivers, *resting])
+
     def channel(self, channel: Channel, facing: Facing, *, all_lamps: bool = False) -> ChannelField:
         """Light of one channel: of the lamps lit in the fullest hours as planned, or of all at full level."""
         key = (channel, facing, all_lamps)
@@ -86,6 +94,14 @@ class Setting:
         return ", ".join(
             f"{axis} {format_quantity(float(value), 'length', self.system)}"
             for axis, value in zip("xyz", self.light.points[receiver], strict=True)
+        )
+
+    def near_a_lamp(self, receiver: int) -> bool:
+        """Whether a receiver is so near to a lamp that a thin line or flat disc is a poor picture of it."""
+        point = self.light.points[receiver][None, :]
+        return any(
+            float(LampBody(fixture.axis, fixture.radius, None).distance(point)[0]) < NEAR
+            for fixture in self.brief.fixtures
         )
 
     def basking_place(self) -> Place | None:

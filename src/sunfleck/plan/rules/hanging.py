@@ -33,6 +33,30 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         yield from faults
         if not faults:
             yield from _in_something(plan, document, path, ends)
+            yield from _guard_through_wall(plan, document, library, i)
+
+
+def _guard_through_wall(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
+    fixture = plan.fixtures[i]
+    lamp = library.lamps.get(fixture.lamp)
+    guard = library.guards.get(fixture.guard or "")
+    if lamp is None or guard is None:
+        return
+    axis = np.array([point for _, point in _ends(fixture) if point is not None])
+    gap = float(lamp.diameter.value) / 2 + float(guard.stand_off.value)  # type: ignore[arg-type]  # lengths
+    low, high, size = axis.min(axis=0) - gap, axis.max(axis=0) + gap, np.array(inside_size(plan))
+    # Ends of a long guard may be trimmed to fit between the walls; its broad sides may not be.
+    long = axis.max(axis=0) - axis.min(axis=0) > gap
+    crossing = ~long & (((low < 0) & (high > 0)) | ((low < size) & (high > size)))
+    if crossing.any():
+        shown = format_quantity(gap, "length", plan.show_units)
+        needed = (
+            f"a guard that lies wholly on one side of every wall; it stands {shown} round the lamp's middle"
+        )
+        place: Path = ("fixtures", i, "guard")
+        yield problem_at(
+            document, place, "lamp.guard-place", needed, wrote="a guard through a wall or the lid"
+        )
 
 
 def _ends(fixture: Fixture) -> tuple[tuple[str, Point | None], ...]:

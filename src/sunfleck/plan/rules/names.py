@@ -12,7 +12,10 @@ from sunfleck.document.reader import Document
 from sunfleck.library.loader import Library
 from sunfleck.plan.models import Plan
 from sunfleck.plan.schema_problems import Path, problem_at
+from sunfleck.units import format_quantity
 
+# Beyond these shares of a typical adult's length it is rather a slip of the unit than an animal.
+ADULT_FROM, ADULT_TO, HATCHLING_FROM = 0.5, 2.0, 0.1
 SECTIONS = ("fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
 
 
@@ -23,13 +26,13 @@ def slug(name: str) -> str:
 
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
     """Yield problems with names and ids."""
-    yield from _duplicates(plan, document)
+    yield from _duplicates(plan, document, library)
     yield from _species(plan, document, library)
     yield from _ids(plan, document, library)
     yield from _own_values(plan, document, library)
 
 
-def _duplicates(plan: Plan, document: Document) -> Iterator[Problem]:
+def _duplicates(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
     seen: dict[str, Path] = {}
     places: list[tuple[Path, str]] = []
     for section in SECTIONS:
@@ -51,6 +54,7 @@ def _duplicates(plan: Plan, document: Document) -> Iterator[Problem]:
             needed = f"a `name` that tells it from animals[{animals[name]}]"
             yield problem_at(document, path, "names.duplicate", needed, fix=f"name: {name} 2")
         animals.setdefault(name, i)
+        yield from _size(plan, document, library, i)
         if animal.stage != "adult" and animal.snout_vent is None:
             needed = (
                 "`snout_vent`: the library knows adults only, and a young one's reach and head are its own"
@@ -60,6 +64,19 @@ def _duplicates(plan: Plan, document: Document) -> Iterator[Problem]:
             yield problem_at(
                 document, path, "animal.size-needed", needed, wrote=f"{animal.stage}, no size", fix=fix
             )
+
+
+def _size(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
+    animal = plan.animals[i]
+    entry = next((e for e in library.animals.values() if e.species.value == animal.species), None)
+    if entry is None or animal.snout_vent is None:
+        return
+    typical = float(entry.snout_vent_typical.value)  # type: ignore[arg-type]  # a length is a number
+    smallest = ADULT_FROM if animal.stage == "adult" else HATCHLING_FROM
+    if not smallest * typical <= animal.snout_vent <= ADULT_TO * typical:
+        low, high = (format_quantity(x * typical, "length", plan.show_units) for x in (smallest, ADULT_TO))
+        needed = f"a length of head and body from {low} to {high} for this species as {animal.stage}"
+        yield problem_at(document, ("animals", i, "snout_vent"), "animal.size-unlikely", needed)
 
 
 def _species(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:

@@ -55,9 +55,9 @@ def ask(setting: Setting) -> Verdict | None:
         *chance_numbers(id_, counted),
     )
     sentence = {
-        "meets": "the warm patch is at least as long as head and body",
-        "short": "the warm patch is smaller than the animal",
-        "unknown": "the warm patch may be smaller than the animal",
+        "meets": "at least as long as head and body; its size only, not its temperature",
+        "short": "smaller than the animal",
+        "unknown": "may be smaller than the animal",
     }[state]
     advice = ""
     if state != "meets":

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import QUANTILES, chances, row_at
@@ -14,14 +12,11 @@ from sunfleck.studies.trace import Step
 def ask(setting: Setting) -> Verdict | None:
     """Judge the largest UV index within reach, all lamps on, against comfort and safety ceilings."""
     animal = setting.animal
-    if animal.uv_ceiling is None or len(setting.reach.points) == 0:
+    if animal.uv_ceiling is None or len(setting.everywhere) == 0:
         return None
     id_ = f"uv-ceiling:{animal.key}"
     field = setting.channel("uvi", "brightest", all_lamps=True)
-    # What lies on a perch is within reach too, whatever the grid of the reach misses.
-    resting = [setting.strip_receivers(i) for i in range(len(setting.strips))]
-    receivers = np.concatenate([setting.reach_receivers, *resting])
-    worst, where = field.largest(receivers)
+    worst, where = field.largest(setting.everywhere)
 
     def trace(row: int) -> Step:
         receiver = int(where[row])
@@ -39,12 +34,15 @@ def ask(setting: Setting) -> Verdict | None:
         *wanted_numbers(id_, comfort_ceiling=comfort, ceiling=animal.uv_ceiling),
         *chance_numbers(id_, counted),
     )
-    spot = setting.point_words(int(where[row_at(worst, QUANTILES["expected"])]))
+    at = int(where[row_at(worst, QUANTILES["expected"])])
+    spot = setting.point_words(at)
     sentence = {
         "meets": "nowhere within reach is the UV too strong",
         "over": "within reach the UV can be too strong",
         "unknown": "within reach the UV may be above what is wanted",
     }[state]
+    if setting.near_a_lamp(at):
+        sentence += "; so close to a lamp the number is rough"
     advice = ""
     if state == "over":
         advice = "raise or guard the UV lamp, or take away what lets the animal get that close"

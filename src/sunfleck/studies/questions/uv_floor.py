@@ -51,7 +51,10 @@ def ask(setting: Setting) -> Verdict | None:
     }[state]
     advice = ""
     if state == "unknown":
-        advice = f"measure the UV index {setting.words(place)} and write it into the plan as evidence"
+        advice = (
+            "read the bare lamp 30 cm below its middle, without guard or mesh, write that into the plan "
+            "(evidence: [{distance: 30 cm, uvi: ..., with: your meter}]) and check again"
+        )
     elif state == "short":
         advice = (
             "lower the UV lamp towards the basking place, or take a stronger class; then check reach again"
