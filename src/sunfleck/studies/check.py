@@ -50,7 +50,7 @@ def check_brief(brief: Brief) -> Report:
         "direct light only",
         "evidence is taken as read under the bare lamp, below its middle, without guard or mesh",
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
-        f"(seed {matrix.seed}); the list is in --json and `explain`",
+        f"(seed {matrix.seed}); `explain` names each",
         "floors are judged in the hours named above, ceilings with every lamp on at full level",
         "verdicts: over when a safety ceiling is passed in 5 % of worlds or a comfort ceiling in 50 %; short "
         "when the floor is missed in 50 %; meets when 80 % lie inside; otherwise unknown",
