@@ -138,3 +138,11 @@ def test_what_cannot_be_asked_is_refused_with_its_number(tall, args, message):
     """Errors of a caller are DomainErrors that name the number."""
     with pytest.raises(DomainError, match=message):
         sunfleck.light_at(tall, *args)
+
+
+@pytest.mark.parametrize("facing", ["up", "brightest"])
+def test_no_points_is_no_light(tall, facing):
+    """An empty question has an empty answer."""
+    light = sunfleck.light_at(tall, np.zeros((0, 3)), facing)
+    assert light.uvi.median.shape == (0,)
+    assert light.lux.by_fixture["uv tube"].shape == (0,)

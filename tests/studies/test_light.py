@@ -12,9 +12,10 @@ import sunfleck
 from sunfleck.brief.build import make_brief
 from sunfleck.library.loader import load_library
 from sunfleck.plan.read import read_plan_text
-from sunfleck.studies import light
+from sunfleck.studies import brightest
+from sunfleck.studies.brightest import EVEN_DIRECTIONS, towards_brightest
 from sunfleck.studies.day import fullest
-from sunfleck.studies.light import EVEN_DIRECTIONS, light_field, towards_brightest
+from sunfleck.studies.light import light_field
 from sunfleck.studies.setting import setting_for
 
 BOX = """
@@ -78,7 +79,7 @@ def test_brightest_is_the_largest_of_20000_directions(found):
     exact = np.linalg.norm(subsets @ v[:, 0], axis=1).max()
     assert brute <= exact * (1 + 1e-12)
     assert ours == pytest.approx(exact, rel=1e-12)
-    with mock.patch.object(light, "MOST_FOR_SUBSETS", 0):
+    with mock.patch.object(brightest, "MOST_FOR_SUBSETS", 0):
         assert towards_brightest(v, np.ones(len(v))).sum() >= 0.98 * exact
 
 

@@ -10,7 +10,7 @@ from sunfleck.brief.givens import given_from_library
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.physics.emitters import DiscEmitter
 from sunfleck.physics.transport import first_hit
-from sunfleck.studies.light import EVEN_DIRECTIONS
+from sunfleck.studies.brightest import EVEN_DIRECTIONS
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import State
 from sunfleck.studies.trace import Number, Step, number_of_given

@@ -45,7 +45,10 @@ def ask(setting: Setting) -> Verdict | None:
         sentence += "; so close to a lamp the number is rough"
     advice = ""
     if state == "over":
-        advice = "raise the UV lamp or take a weaker class, keep the animal farther off with a larger guard, or take away what it climbs by"
+        advice = (
+            "raise the UV lamp or take a weaker class, keep the animal farther off with a larger guard, "
+            "or take away what it climbs by"
+        )
     elif state == "unknown":
         advice = f"measure the UV index at {spot}, meter turned to the lamp"
     return Verdict(
