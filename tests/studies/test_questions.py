@@ -60,12 +60,25 @@ def test_two_wide_floods_cover_the_animal():
 
 
 def test_without_a_uv_lamp_a_basker_has_too_little_uv():
-    """No lamp gives UV: short, with zero expected, and a retreat is everywhere."""
-    found = verdicts(spot(50))
+    """No lamp gives UV: short, with zero expected; zero is no praise, so ceiling and retreat are not judged."""
+    report = check(read_plan_text(spot(50)))
+    found = {verdict.id: verdict for verdict in report.verdicts}
     assert found["uv-floor:dragon"].state == "short"
     assert found["uv-floor:dragon"].number("expected").value == 0.0
-    assert found["uv-retreat:dragon"].state == "meets"
-    assert found["uv-ceiling:dragon"].state == "meets"
+    assert "uv-retreat:dragon" not in found
+    assert "uv-ceiling:dragon" not in found
+    assert any("no lamp of the plan gives any" in line for line in report.open_points)
+
+
+def test_a_plan_in_which_nothing_is_judged_does_not_pass():
+    """A frog in an empty box: no verdict, and the exit code of what is not known."""
+    report = check(
+        read_plan_text(
+            BOX.replace("Pogona vitticeps, name: dragon, snout_vent: 21 cm", "Dendrobates tinctorius")
+        )
+    )
+    assert report.verdicts == ()
+    assert report.exit_code == 3
 
 
 def test_a_bare_lamp_in_reach_asks_for_a_guard_and_a_guard_settles_it():

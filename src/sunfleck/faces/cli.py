@@ -31,7 +31,7 @@ def main() -> None:
 
     Start with `sunfleck new FOLDER`, edit FOLDER/plan.yaml, then `sunfleck check FOLDER`.
 
-    Exit codes of check: 0 every verdict meets, 1 one is short or over, 3 the worst is unknown,
+    Exit codes of check: 0 every verdict meets, 1 one is short or over, 3 the worst is unknown or nothing is judged,
     2 wrong input.
     """
     for stream in (sys.stdout, sys.stderr):

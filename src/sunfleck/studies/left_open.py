@@ -41,6 +41,10 @@ def open_points(brief: Brief) -> tuple[str, ...]:
 
 def _of_the_lamps(brief: Brief) -> Iterator[str]:
     uv = [fixture for fixture in brief.fixtures if "uvi" in fixture.outputs]
+    if not uv:
+        yield "UV: no lamp of the plan gives any, so ceiling and retreat are not judged"
+    if not brief.fixtures:
+        yield "light and heat: the plan has no lamp"
     unread = [fixture.name for fixture in uv if not fixture.metered]
     if unread:
         yield f"the real UV output of {', '.join(unread)}: no reading is in the plan, a class value stands in"

@@ -141,11 +141,11 @@ class Report:
 
     @property
     def exit_code(self) -> int:
-        """0 when all verdicts meet, 1 when one is short or over, 3 when the worst is unknown."""
+        """0 when all verdicts meet, 1 when one is short or over, 3 when the worst is unknown or none is given."""
         states = {verdict.state for verdict in self.verdicts}
         if states & {"short", "over"}:
             return 1
-        return 3 if "unknown" in states else 0
+        return 3 if "unknown" in states or not states else 0
 
     def numbers(self) -> dict[str, Number]:
         """Every number shown, by id."""

@@ -96,6 +96,11 @@ class Setting:
             for axis, value in zip("xyz", self.light.points[receiver], strict=True)
         )
 
+    @property
+    def has_uv(self) -> bool:
+        """Whether any lamp of the plan gives UV; without one, zero UV says nothing about the plan."""
+        return any("uvi" in fixture.outputs for fixture in self.brief.fixtures)
+
     def near_a_lamp(self, receiver: int) -> bool:
         """Whether a receiver is so near to a lamp that a thin line or flat disc is a poor picture of it."""
         point = self.light.points[receiver][None, :]

@@ -12,7 +12,7 @@ from sunfleck.studies.trace import Step
 def ask(setting: Setting) -> Verdict | None:
     """Judge the largest UV index within reach, all lamps on, against comfort and safety ceilings."""
     animal = setting.animal
-    if animal.uv_ceiling is None or len(setting.everywhere) == 0:
+    if animal.uv_ceiling is None or not setting.has_uv or len(setting.everywhere) == 0:
         return None
     id_ = f"uv-ceiling:{animal.key}"
     field = setting.channel("uvi", "brightest", all_lamps=True)

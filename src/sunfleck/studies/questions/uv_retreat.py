@@ -14,7 +14,7 @@ from sunfleck.studies.trace import Step
 def ask(setting: Setting) -> Verdict | None:
     """Judge the best retreat: the place where the strongest UV on the body is least."""
     animal = setting.animal
-    if animal.uv_retreat is None:
+    if animal.uv_retreat is None or not setting.has_uv:
         return None
     id_ = f"uv-retreat:{animal.key}"
     question = "a retreat without UV"
