@@ -3,6 +3,7 @@
 import json
 import pickle
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -56,8 +57,27 @@ def test_all_problems_stand_in_file_order_with_their_number():
     error = PlanError([HEIGHT, early])
     assert error.problems == (early, HEIGHT)
     assert str(error) == f"{early}\n\n{HEIGHT}\n\n2 problems; nothing was computed."
-    assert str(PlanError([early])).endswith("\n\n1 problem; nothing was computed.")
+    assert str(PlanError([HEIGHT])).endswith("\n\n1 problem; nothing was computed.")
     assert pickle.loads(pickle.dumps(error)).problems == error.problems
+
+
+@pytest.mark.parametrize(
+    ("rules", "ending"),
+    [
+        (["schema.unit"], " Rules across fields are checked once this is mended."),
+        (["schema.unit", "plan.format"], " Rules across fields are checked once these are mended."),
+        (
+            ["yaml.tag", "yaml.tag"],
+            " Keys, values and rules across fields are checked once these are mended.",
+        ),
+        (["schema.unit", "names.duplicate"], ""),
+        (["file.unreadable"], ""),
+    ],
+)
+def test_the_closing_line_says_what_was_not_looked_at(rules, ending):
+    """Whoever mends what is listed knows whether more may follow."""
+    text = str(PlanError(Problem(rule, "a", 1, 1, "x", "y") for rule in rules))
+    assert text.rpartition("; nothing was computed.")[2] == ending
 
 
 def test_the_nearest_word_is_offered():

@@ -53,12 +53,12 @@ RULES = {
     "a: 'x": ("yaml.syntax", 1, 6, "closes the text begun in line 1"),
     "a:\n\tb: 1": ("yaml.syntax", 2, 1, "a tab cannot indent"),
     "a: b: c": ("yaml.syntax", 1, 5, "in quotes"),
-    "a: 1\n  b: 2": ("yaml.syntax", 2, 4, "in line with its neighbours"),
-    "a:\n    b: 1\n  c: 2": ("yaml.syntax", 3, 3, "same column"),
+    "a: 1\n  b: 2": ("yaml.syntax", 2, 3, "indented by 2 where its neighbours are indented by 0"),
+    "a:\n    b: 1\n  c: 2": ("yaml.syntax", 3, 3, "indented by 2 where its neighbours are indented by 4"),
     "a:\n  - 1\n  b: 2": ("yaml.syntax", 3, 3, "begins with -"),
     "a: @x": ("yaml.syntax", 1, 4, "begins with @ in quotes"),
     'a: "\\q"': ("yaml.syntax", 1, 5, "doubled backslash"),
-    "a: 1\nb\nc: 2": ("yaml.syntax", 3, 1, "colon and a space after the key begun in line 2"),
+    "a: 1\nb\nc: 2": ("yaml.syntax", 2, 2, "a colon after `b`"),
 }
 
 

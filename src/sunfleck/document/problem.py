@@ -77,7 +77,17 @@ class PlanError(SunfleckError):
         self.problems = tuple(sorted(problems, key=lambda problem: (problem.line, problem.column)))
         number = len(self.problems)
         count = f"{number} problem{'s' if number != 1 else ''}; nothing was computed."
-        super().__init__("\n\n".join([*map(str, self.problems), count]))
+        super().__init__("\n\n".join([*map(str, self.problems), count + self._not_looked_at()]))
+
+    def _not_looked_at(self) -> str:
+        """Say what comes after these problems, so that nobody takes them for all there are."""
+        kinds = {problem.rule.split(".")[0] for problem in self.problems}
+        these = "this is" if len(self.problems) == 1 else "these are"
+        if kinds == {"yaml"}:
+            return f" Keys, values and rules across fields are checked once {these} mended."
+        if kinds and kinds <= {"schema", "plan"}:
+            return f" Rules across fields are checked once {these} mended."
+        return ""
 
     def __reduce__(self) -> tuple[type[PlanError], tuple[tuple[Problem, ...]]]:
         """Carry the problems, not their text, from one process to another."""

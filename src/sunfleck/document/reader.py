@@ -9,6 +9,7 @@ from typing import Any
 
 import yaml
 
+from sunfleck.document.mend import mended
 from sunfleck.document.problem import PlanError, Problem
 from sunfleck.document.scalars import resolve
 from sunfleck.document.syntax import explain, line_column
@@ -158,9 +159,10 @@ def read_document(text: str, file: str = "plan.yaml", limits: Limits = DEFAULT_L
     try:
         builder.build(text)
     except yaml.YAMLError as error:
-        found = explain(text, error)
-        problem = _problem(file, found.line, found.column, "yaml.syntax", found.wrote, found.needed)
-        builder.problems.append(problem)
+        builder.problems += [
+            _problem(file, found.line, found.column, "yaml.syntax", found.wrote, found.needed, found.fix)
+            for found in mended(text, error) or [explain(text, error)]
+        ]
     except TooMuchError as error:
         builder.problems.append(error.problem)
     if builder.problems:

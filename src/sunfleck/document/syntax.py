@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import yaml
 
@@ -19,12 +20,15 @@ class SyntaxProblem:
         The line, or the sign, that stopped it.
     needed : str
         What would have been understood.
+    fix : str, optional
+        The line as it should be.
     """
 
     line: int
     column: int
     wrote: str
     needed: str
+    fix: str | None = None
 
 
 # Fragments of the parser's messages (the C and the Python one word them alike as far as this) with
@@ -76,7 +80,7 @@ def explain(text: str, error: yaml.YAMLError) -> SyntaxProblem:
     problem : SyntaxProblem
         Located inside the text, also where the parser only noticed at its end.
     """
-    index = _index(error, len(text))
+    index = stopped_at(error, len(text))
     line, column = line_column(text, index)
     reason = str(getattr(error, "problem", None) or "")
     wrote = _line_at(text, index).strip()[:60] or "the end of the file"
@@ -104,7 +108,13 @@ def line_column(text: str, index: int) -> tuple[int, int]:
     return line, len(before) - max(before.rfind("\n"), before.rfind("\r"))
 
 
-def _index(error: yaml.YAMLError, length: int) -> int:
+def line_of(mark: Any) -> int:
+    """Return the line of a parser's mark, from 0."""
+    return int(mark.line)
+
+
+def stopped_at(error: yaml.YAMLError, length: int) -> int:
+    """Return the character, from 0, at which the parser stopped, inside a text of that length."""
     for name in ("problem_mark", "context_mark"):
         mark = getattr(error, name, None)
         if mark is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -13,7 +14,7 @@ from sunfleck.document.scalars import resolve
 Path = tuple[str | int, ...]
 
 # libyaml where PyYAML was built with it; the parser in Python gives the same events, more slowly.
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +118,9 @@ class TreeBuilder:
         self._open: list[_Open] = []
         self._count = 0
         self._documents = 0
+        self._text = ""
 
-    def build(self, text: str, loader: Any = _LOADER) -> None:
+    def build(self, text: str, loader: Any = LOADER) -> None:
         """Take in a text.
 
         Parameters
@@ -135,6 +137,7 @@ class TreeBuilder:
         TooMuchError
             Where a limit is broken.
         """
+        self._text = text
         take = {
             yaml.ScalarEvent: self._scalar,
             yaml.AliasEvent: self._alias,
@@ -228,6 +231,8 @@ class TreeBuilder:
         parent.key_mark = event
         if not isinstance(value, str):
             written = event.value
+            if isinstance(value, (int, float)) and self._after_comma(event, written):
+                return
             needed = "a word as a key, in quotes where it would be a number, true, false or null"
             fix = f'"{written[:40]}"' if written else None
             wrote = written or "a key that is empty"
@@ -242,6 +247,30 @@ class TreeBuilder:
             )
         else:
             parent.lines[value] = event.start_mark.line + 1
+
+    def _after_comma(self, event: Any, written: str) -> bool:
+        """Explain `{uvi: 5,8}`: the comma ended the value, and `8` reads as a key without one."""
+        parent, start, end = self._open[-1], event.start_mark.index, event.end_mark.index
+        if not parent.flow or not parent.container or self._text[start - 1 : start] != ",":
+            return False
+        key = next(reversed(parent.container))
+        before = self.marks.get((*parent.path, key))
+        if (
+            before is None
+            or before.end != start - 1
+            or self._text[end : end + 40].lstrip()[:1] not in (",", "}")
+        ):
+            return False
+        whole = self._text[before.start : before.end]
+        fix = decimal_point(key, whole, written)
+        if fix is None:
+            return False
+        needed = "a decimal point: within braces a comma ends the value"
+        wrote = f"{key}: {whole},{written}"
+        problem = self._problem(event, "yaml.key-not-text", wrote, needed, fix, key=key)
+        self.problems.append(problem)
+        parent.key = written
+        return True
 
     def _wants_key(self) -> bool:
         return bool(self._open) and isinstance(self._open[-1].container, dict) and self._open[-1].key is None
@@ -286,6 +315,35 @@ class TreeBuilder:
         return Problem(
             rule, where or "the plan", mark.line + 1, mark.column + 1, shown, needed, fix, self.file
         )
+
+
+def decimal_point(key: str, whole: str, rest: str) -> str | None:
+    """Return the remedy for a decimal comma within braces, as a key with its value.
+
+    Parameters
+    ----------
+    key, whole : str
+        The key before the comma, and its value: the digits before the comma.
+    rest : str
+        What stands after the comma, beginning with a digit.
+
+    Returns
+    -------
+    remedy : str or None
+        Two remedies where three digits follow the comma, which may be thousands; None where
+        this is no number with a comma.
+
+    Examples
+    --------
+    >>> decimal_point("uvi", "5", "8"), decimal_point("lux", "12", "000 lux")
+    ('uvi: 5.8', 'lux: 12.000 lux or lux: 12000 lux')
+    """
+    if not re.fullmatch(r"[-+]?[0-9]+", whole) or not re.match(r"[0-9]", rest):
+        return None
+    remedy = f"{key}: {whole}.{rest}"
+    if re.match(r"[0-9]{3}(?![0-9])", rest) and re.fullmatch(r"[-+]?[1-9][0-9]{0,2}", whole):
+        remedy += f" or {key}: {whole}{rest}"
+    return remedy
 
 
 def _mark(event: Any, key: Any) -> Mark:

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-import types
+import re
 from collections.abc import Sequence
-from typing import Any, Union, get_args, get_origin
+from typing import Any, NamedTuple
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from sunfleck.document.problem import Problem, nearest
 from sunfleck.document.reader import Document
-from sunfleck.plan.models import Plan
+from sunfleck.document.tree import decimal_point
+from sunfleck.plan.known_keys import Section, known_keys, meant, reads_like
+
+SHORT = 60
+"""Longest text that is shown as written. [characters]"""
+
+MANY = 200
+"""Unknown keys for which a like one is looked for; a plan with more of them is no plan. [-]"""
 
 Path = tuple[str | int, ...]
 
@@ -24,14 +31,18 @@ def problem_at(
     *,
     wrote: str | None = None,
     fix: str | None = None,
+    at_key: bool = False,
 ) -> Problem:
-    """Build a problem that points at a place in the plan and names it as the user does."""
+    """Build a problem that points at a value in the plan, or at its key, and names it as the user does."""
     mark = document.mark(path)
+    line, column = mark.line, mark.column
+    if at_key and mark.key_line is not None and mark.key_column is not None:
+        line, column = mark.key_line, mark.key_column
     return Problem(
         rule=rule,
         where=where(document, path),
-        line=mark.line,
-        column=mark.column,
+        line=line,
+        column=column,
         wrote=wrote if wrote is not None else _written(document, path),
         needed=needed,
         fix=fix,
@@ -59,41 +70,58 @@ def where(document: Document, path: Path) -> str:
 
 
 def problems_from(error: ValidationError, document: Document) -> list[Problem]:
-    """Return one problem for each thing pydantic found, in its order."""
-    return [_problem(detail, document) for detail in error.errors(include_url=False)]
+    """Return one problem for each slip behind what pydantic found, in its order.
+
+    Notes
+    -----
+    One slip can be several findings of pydantic's: a misspelt key is an unknown and a missing one,
+    an entry in the wrong section is as many as it has keys, and a list is too short for it once an
+    entry has failed. Each slip is reported once.
+    """
+    details = error.errors(include_url=False)
+    findings = [_Finding(_path_in_document(detail["loc"], document), detail) for detail in details]
+    problems: list[Problem] = []
+    for path, section in _misplaced(findings, document).items():
+        problems.append(_move(document, path, section))
+        findings = [finding for finding in findings if finding.path[: len(path)] != path]
+    unknown = [finding for finding in findings if finding.kind == "extra_forbidden"]
+    missing = [finding.path for finding in findings if finding.kind == "missing"]
+    explained: set[Path] = set()
+    for number, finding in enumerate(unknown):
+        left = [path for path in missing if path not in explained]
+        problem, also = _unknown_key(document, finding, left, offer=number < MANY)
+        problems.append(problem)
+        explained |= also
+    for finding in findings:
+        if finding.kind == "extra_forbidden" or finding.path in explained:
+            continue
+        found = _problem(finding, document, missing)
+        if found is not None:
+            problems.append(found)
+    return problems
 
 
-def _problem(detail: ErrorDetails, document: Document) -> Problem:  # noqa: PLR0911  # one return a kind of error
-    path = _path_in_document(detail["loc"], document)
-    kind, context = detail["type"], detail.get("ctx") or {}
-    known = sorted(_known_keys(detail["loc"]))
+class _Finding(NamedTuple):
+    """What pydantic found, and where that is in the file."""
+
+    path: Path
+    detail: ErrorDetails
+
+    @property
+    def kind(self) -> str:
+        return self.detail["type"]
+
+
+def _problem(  # noqa: PLR0911  # one return a kind of error
+    finding: _Finding, document: Document, missing: Sequence[Path]
+) -> Problem | None:
+    path, detail = finding
+    kind, context = finding.kind, detail.get("ctx") or {}
     match kind:
         case "missing":
-            parent, key = path[:-1], str(path[-1])
-            return problem_at(
-                document,
-                path,
-                "schema.missing",
-                f"a value for `{key}`",
-                wrote="nothing",
-                fix=_near_miss(document, parent, key),
-            )
-        case "extra_forbidden":
-            if str(path[-1])[:1].isdigit():
-                return _comma(document, path)
-            near = nearest(str(path[-1]), known)
-            keys = ", ".join(known)
-            fix = f"{near}: {_written(document, path)}" if near else None
-            return problem_at(
-                document,
-                path,
-                "schema.unknown-key",
-                f"one of the keys known here: {keys}",
-                wrote=f"the key {path[-1]!r}",
-                fix=fix,
-            )
+            return _missing(document, path, detail, missing)
         case "unit" | "number":
-            return problem_at(document, path, f"schema.{kind}", context["needed"], fix=context.get("fix"))
+            return _unreadable(document, path, kind, context)
         case "range":
             return problem_at(document, path, "schema.range", context["needed"])
         case "literal_error":
@@ -107,21 +135,142 @@ def _problem(detail: ErrorDetails, document: Document) -> Problem:  # noqa: PLR0
             )
             return problem_at(document, path, "schema.range", f"{side} {limit}")
         case "too_short" | "too_long":
-            least = "at least" if kind == "too_short" else "at most"
-            limit = context.get("min_length" if kind == "too_short" else "max_length")
-            return problem_at(
-                document,
-                path,
-                "schema.count",
-                f"{least} {limit} entries",
-                wrote=f"{context.get('actual_length')} entries",
-            )
+            return _count(document, path, kind, context)
         case "string_too_short" | "string_too_long":
             least = "at least" if kind == "string_too_short" else "at most"
             limit = context.get("min_length" if kind == "string_too_short" else "max_length")
-            return problem_at(document, path, "schema.count", f"{least} {limit} characters")
+            return problem_at(document, path, "schema.count", f"{least} {_counted(limit, 'character')}")
+        case "model_type" | "model_attributes_type" | "dict_type":
+            return _no_keys(document, path, detail)
         case _:
             return problem_at(document, path, "schema.type", _WANTED.get(kind, "another kind of value"))
+
+
+def _misplaced(findings: Sequence[_Finding], document: Document) -> dict[Path, Section]:
+    """Return the entries that fit another section better than their own, with that section."""
+    found: dict[Path, Section] = {}
+    # One look at an entry, however many of its keys are unknown.
+    entries = dict.fromkeys(f.path[:-1] for f in findings if f.kind == "extra_forbidden")
+    for entry in entries:
+        if not entry or not isinstance(entry[-1], int):
+            continue
+        node = _node(document, entry)
+        section = tuple(str(step) for step in entry[:-1])
+        other = reads_like(section, node) if isinstance(node, dict) and len(node) <= MANY else None
+        if other is not None:
+            found[entry] = other
+    return found
+
+
+def _move(document: Document, path: Path, section: Section) -> Problem:
+    here, there = ".".join(map(str, path[:-1])), ".".join(section)
+    needed = f"an entry of `{here}`; this reads like an entry of `{there}`; move it there"
+    keys = ", ".join(_node(document, path))
+    keys = keys if len(keys) <= SHORT else keys[: SHORT - 3] + "..."
+    return problem_at(document, path, "schema.unknown-key", needed, wrote=f"the keys {keys}")
+
+
+def _unknown_key(
+    document: Document, finding: _Finding, missing: Sequence[Path], *, offer: bool
+) -> tuple[Problem, set[Path]]:
+    """Explain an unknown key; also return the places whose problems are thereby explained."""
+    path, detail = finding
+    group, key = path[:-1], str(path[-1])
+    rule = "schema.unknown-key"
+    if key[:1].isdigit():
+        return _comma(document, path, offer=offer)
+    present = _node(document, group)
+    absent = {str(p[-1]) for p in missing if p[:-1] == group}
+    known = known_keys(detail["loc"])
+    fix: str | None = None
+    prefix, colon, rest = key.partition(":")
+    if colon and prefix in known and rest and _node(document, path) is None:
+        needed, fix = f"a space after the colon of `{prefix}`", f"{prefix}: {rest}"
+        return problem_at(document, path, rule, needed, wrote=key, fix=fix, at_key=True), {(*group, prefix)}
+    free = [other for other in sorted(known) if other not in present]
+    near = (nearest(key, sorted(absent)) or nearest(key, free)) if offer else None
+    needed = f"one of the keys known here: {', '.join(sorted(known))}"
+    if offer and near is None and (twin := nearest(key, sorted(known))) is not None:
+        needed += f" (`{twin}` is there already)"
+    if near is not None:
+        fix = f"rename `{key}` to `{near}`"
+        if path in document.styles and "\n" not in document.raw(path) and document.raw(path):
+            fix = f"{near}: {document.raw(path)}"
+    wrote = f"the key {key!r}"
+    problem = problem_at(document, path, rule, needed, wrote=wrote, fix=fix, at_key=True)
+    return problem, {(*group, near)} if near is not None else set()
+
+
+def _comma(document: Document, path: Path, *, offer: bool) -> tuple[Problem, set[Path]]:
+    """Explain `{height: 160,5 cm}`: the comma ended the value, and `5 cm` reads as a key."""
+    group, key = path[:-1], str(path[-1])
+    keys = list(_node(document, group)) if offer else [key]
+    place = keys.index(key)
+    before = keys[place - 1] if place else None
+    fix = decimal_point(before, document.raw((*group, before)), key) if before is not None else None
+    needed = "a decimal point: within braces and brackets a comma ends the value"
+    problem = problem_at(document, path, "schema.unit", needed, wrote=f",{key}", fix=fix, at_key=True)
+    return problem, {(*group, before)} if before is not None and fix is not None else set()
+
+
+def _missing(document: Document, path: Path, detail: ErrorDetails, missing: Sequence[Path]) -> Problem | None:
+    parent, key = path[:-1], path[-1]
+    if isinstance(key, int):
+        if any(other[:-1] == parent and other[-1] == key + 1 for other in missing):
+            return None
+        needed = f"{key + 1} values"
+        words = meant(detail["loc"][:-1])
+        return problem_at(document, parent, "schema.count", f"{needed}: {words}" if words else needed)
+    words = meant(detail["loc"])
+    needed = f"a value for `{key}`" + (f": {words}" if words else "")
+    return problem_at(document, path, "schema.missing", needed, wrote="nothing")
+
+
+def _unreadable(document: Document, path: Path, kind: str, context: dict[str, Any]) -> Problem:
+    needed, fix = context["needed"], context.get("fix")
+    node = _node(document, path)
+    if fix and not isinstance(node, (str, int, float)):
+        # The example is nobody's value, so it is no remedy.
+        needed, fix = f"{needed}, such as {fix}", None
+    if kind == "number" and isinstance(node, str) and re.fullmatch(r"[-+]?[0-9]+,[0-9]+", node):
+        needed, fix = f"{needed}; with a decimal point", node.replace(",", ".")
+    return problem_at(document, path, f"schema.{kind}", needed, fix=fix)
+
+
+def _count(document: Document, path: Path, kind: str, context: dict[str, Any]) -> Problem | None:
+    node = _node(document, path)
+    number = len(node) if isinstance(node, (list, dict)) else context.get("actual_length")
+    if kind == "too_short":
+        limit = context.get("min_length")
+        if isinstance(number, int) and isinstance(limit, int) and number >= limit:
+            # Pydantic counts the entries that are right; those that are wrong have problems of their own.
+            return None
+        needed = f"at least {_counted(limit, 'entry', 'entries')}"
+        wrote = _counted(number, "entry", "entries")
+        return problem_at(document, path, "schema.count", needed, wrote=wrote)
+    limit = context.get("max_length")
+    needed, fix = f"at most {_counted(limit, 'entry', 'entries')}", None
+    wrote = _counted(number, "entry", "entries")
+    raw = document.raw(path)
+    commas = len(re.findall(r"(?<=[0-9]),(?=[0-9])", raw))
+    if commas and isinstance(number, int) and number - commas == limit and _short(raw):
+        needed += "; a decimal point: within brackets a comma ends the value"
+        wrote, fix = raw, re.sub(r"(?<=[0-9]),(?=[0-9])", ".", raw)
+    return problem_at(document, path, "schema.count", needed, wrote=wrote, fix=fix)
+
+
+def _no_keys(document: Document, path: Path, detail: ErrorDetails) -> Problem:
+    """Explain text where keys with values are needed; `latitude:45.0` is such a text."""
+    node = _node(document, path)
+    prefix, colon, rest = node.partition(":") if isinstance(node, str) else ("", "", "")
+    if colon and rest and prefix in known_keys((*detail["loc"], "")):
+        needed = f"a space after the colon of `{prefix}`"
+        return problem_at(document, path, "schema.type", needed, fix=f"{prefix}: {rest}")
+    return problem_at(document, path, "schema.type", "keys with values")
+
+
+def _counted(number: Any, one: str, many: str | None = None) -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 _WANTED = {
@@ -136,9 +285,6 @@ _WANTED = {
     "float_parsing": "a number",
     "tuple_type": "a list in square brackets",
     "list_type": "a list",
-    "dict_type": "keys with values",
-    "model_type": "keys with values",
-    "model_attributes_type": "keys with values",
 }
 
 
@@ -159,70 +305,31 @@ def _path_in_document(loc: Sequence[str | int], document: Document) -> Path:
     return tuple(path)
 
 
-def _written(document: Document, path: Path) -> str:
+def _node(document: Document, path: Path) -> Any:
+    """Return what stands at a place, None where nothing does."""
     node: Any = document.data
     for step in path:
         try:
             node = node[step]
         except (KeyError, IndexError, TypeError):
-            return "nothing"
-    if isinstance(node, dict):
-        return "keys with values" if node else "no keys"
-    if isinstance(node, list):
-        return f"a list of {len(node)}"
+            return None
+    return node
+
+
+def _written(document: Document, path: Path) -> str:
+    """Return what stands at a place, as written where it is short."""
+    node = _node(document, path)
     if node is None:
         return "nothing"
-    text = document.raw(path)
-    return text if len(text) <= 60 else text[:57] + "..."
+    raw = document.raw(path)
+    if isinstance(node, (dict, list)):
+        if node and _short(raw):
+            return raw
+        if isinstance(node, list):
+            return f"a list of {len(node)}"
+        return "keys with values" if node else "no keys"
+    return raw if len(raw) <= SHORT else raw[: SHORT - 3] + "..."
 
 
-def _comma(document: Document, path: Path) -> Problem:
-    """Explain `{height: 160,5 cm}`: the comma ended the value, and `5 cm` reads as a key."""
-    group: Any = document.data
-    for step in path[:-1]:
-        group = group[step]
-    keys = list(group)
-    before = keys[keys.index(path[-1]) - 1] if keys.index(path[-1]) else None
-    fix = None
-    if before is not None:
-        fix = f"{before}: {document.raw((*path[:-1], before))}.{path[-1]}"
-    needed = "a decimal point: within braces and brackets a comma ends the value"
-    return problem_at(document, path, "schema.unit", needed, wrote=f",{path[-1]}", fix=fix)
-
-
-def _near_miss(document: Document, parent: Path, key: str) -> str | None:
-    node: Any = document.data
-    for step in parent:
-        node = node[step]
-    if not isinstance(node, dict):
-        return None
-    near = nearest(key, [k for k in node if isinstance(k, str)])
-    return f"{key}: ... (you wrote {near!r})" if near else f"{key}: ..."
-
-
-def _known_keys(loc: Sequence[str | int]) -> set[str]:
-    """Keys the models know at the place of the last step of `loc`."""
-    model: Any = Plan
-    for step in loc[:-1]:
-        if isinstance(step, int):
-            continue
-        if not (isinstance(model, type) and issubclass(model, BaseModel)):
-            return set()
-        field = next((f for n, f in model.model_fields.items() if (f.alias or n) == step), None)
-        if field is None:
-            return set()
-        model = _model_in(field.annotation)
-    if isinstance(model, type) and issubclass(model, BaseModel):
-        return {field.alias or name for name, field in model.model_fields.items()}
-    return set()
-
-
-def _model_in(annotation: Any) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    if get_origin(annotation) in (Union, types.UnionType, tuple, dict, list):
-        for inner in get_args(annotation):
-            found = _model_in(inner)
-            if found is not None:
-                return found
-    return None
+def _short(raw: str) -> bool:
+    return len(raw) <= SHORT and "\n" not in raw and "\r" not in raw

@@ -225,10 +225,13 @@ def _unit(text: str, shown: str, word: str, kind: Kind) -> Unit:
         raise UnitError(text, "a temperature with its unit", f"{shown} deg{word}")
     near = get_close_matches(word[:20], units, n=1) or get_close_matches(word[:20].lower(), units, n=1)
     other = next((u.kind for u in UNITS if word in u.spellings), None)
+    if other is None and word.rstrip(".") in _TWO_SIZES:
+        other = "volume"
     needed = f"{named(kind)} (units: {', '.join(spellings_shown(kind))})"
     if other is not None:
         needed += f"; {word} is a unit of {_words(other)}"
-    raise UnitError(text, needed, f"{shown} {near[0]}" if near and other is None else _example(kind))
+    # Only the one who wrote it knows the value in a unit of this kind: an example would be a guess.
+    raise UnitError(text, needed, f"{shown} {near[0]}" if near and other is None else None)
 
 
 def _refuse_impossible_temperature(text: str, shown: str, value: float, unit: Unit) -> None:
@@ -275,6 +278,10 @@ def _comma(text: str, plain: str, kind: Kind) -> UnitError:
         # 1.200,5 as much of Europe writes it.
         readings.append(plain.replace(".", "").replace(",", "."))
     readable = [reading for reading in readings if _readable(reading, kind)]
+    if not readable:
+        # Without a unit as well: the two usual ones.
+        units = [unit for unit in _usual(kind) if re.fullmatch(r"[-+]?[0-9.]+", readings[0])]
+        readable = [f"{readings[0]} {unit}" for unit in units if _readable(f"{readings[0]} {unit}", kind)]
     needed = f"{named(kind)} with a decimal point; a comma can mean two things"
     return UnitError(text, needed, " or ".join(readable) or _example(kind))
 
