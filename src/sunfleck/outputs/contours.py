@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,7 +10,8 @@ from numpy.typing import NDArray
 
 from sunfleck.outputs.labels import Lettering, Spot
 from sunfleck.outputs.scales import ColourScale, level_words
-from sunfleck.outputs.themes import CEILING_DASHES, FIELD_COLOURS, FLOOR_DASHES, SMALL, Dashes, Theme
+from sunfleck.outputs.targets import Target
+from sunfleck.outputs.themes import FIELD_COLOURS, SMALL, Dashes, Theme
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,9 +19,6 @@ if TYPE_CHECKING:
 Line = NDArray[np.float64]
 # Islands smaller than this share of the picture's width are leaf edges, not information.
 SHORTEST_ISO = 0.12
-SHORTEST_FLOOR = 0.08
-# A ceiling is crossed wherever it is crossed.
-SHORTEST_CEILING = 0.0
 SMALLEST_GRID = 2
 TARGET_WIDTH = 1.3  # [pt]
 
@@ -112,20 +111,16 @@ def draw_target_lines(
     y: Line,
     field: NDArray[np.float64],
     theme: Theme,
-    floor: float | None,
-    ceiling: float | None,
+    targets: Sequence[Target],
 ) -> None:
-    """Draw where a field crosses the floor and the ceiling, each in its own dash pattern."""
+    """Draw where a field crosses its targets, each in its own dash pattern."""
     from matplotlib.collections import LineCollection  # noqa: PLC0415  # an extra
 
     width = float(x[-1] - x[0])
-    targets = ((floor, FLOOR_DASHES, SHORTEST_FLOOR), (ceiling, CEILING_DASHES, SHORTEST_CEILING))
-    for value, dashes, shortest in targets:
-        if value is None:
-            continue
-        lines = lines_at(x, y, field, value, shortest * width)
+    for target in targets:
+        lines = lines_at(x, y, field, target.value, target.shortest * width)
         if lines:
-            for colour, stroke_width, style in target_strokes(theme, dashes):
+            for colour, stroke_width, style in target_strokes(theme, target.dashes):
                 stroke = LineCollection(
                     lines, colors=colour, linewidths=stroke_width, linestyles=[style], zorder=4
                 )

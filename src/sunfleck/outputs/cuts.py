@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,9 +11,12 @@ from numpy.typing import NDArray
 from sunfleck.outputs.contours import draw_iso_lines, draw_target_lines
 from sunfleck.outputs.keys import add_colour_bar, add_scale_row, add_target_key
 from sunfleck.outputs.labels import Lettering, Spot
-from sunfleck.outputs.outlines import draw_outlines, name_outlines
+from sunfleck.outputs.names import name_outlines
+from sunfleck.outputs.outlines import draw_outlines
 from sunfleck.outputs.page import LEFT, RIGHT, WIDTH, Page, foot_words, head_words, quiet_axes
+from sunfleck.outputs.regions import Box
 from sunfleck.outputs.scales import ColourScale, Ruler, channel_words
+from sunfleck.outputs.targets import Target, targets_of, values_of
 from sunfleck.outputs.themes import FIELD_COLOURS, SMALL, TEXT, Theme
 
 if TYPE_CHECKING:
@@ -23,6 +27,12 @@ if TYPE_CHECKING:
 
 HIGHEST = 5.6  # [in]; a taller box gets a narrower picture
 CLEARANCE = 0.012  # around the box, as a share of its larger side
+NAME_ROOM = 0.26  # beside a lamp that hangs outside the box [in]
+BEYOND = {
+    "plan": "above or below the cut",
+    "front elevation": "before or behind the cut",
+    "side elevation": "to the left or right of the cut",
+}
 
 Limits = tuple[NDArray[np.float64], NDArray[np.float64]]
 
@@ -66,21 +76,23 @@ def _build(
     name, unit = channel_words(cut.channel, cut.unit)
     page = Page(theme)
     page.title(maps.plan_name, cut_title(cut, ruler), head_words(maps.basis))
-    limits = _limits(cut)
+    targets = targets_of(maps, cut.channel)
+    limits, metre = _limits(cut)
     size = limits[1] - limits[0]
-    metre = min((WIDTH - LEFT - RIGHT) / size[0], HIGHEST / size[1])
     found: list[str] = []
 
     def draw(ax: Axes) -> None:
         _draw_field(ax, cut, scale, ruler, theme, limits)
-        found.extend(_draw_lines_and_names(ax, cut, maps, scale, theme))
+        found.extend(_draw_lines_and_names(ax, cut, targets, scale, theme))
 
     page.axes(metre * size[1], draw, width=metre * size[0])
     page.space(0.22)
     add_scale_row(page, f"{cut.across_label} ({ruler.unit})", ruler, metre)
     page.space(0.16)
-    add_colour_bar(page, scale, f"{name}, {unit}", maps.floor, maps.ceiling)
-    add_target_key(page, cut.channel, maps.floor, maps.ceiling, _notes(cut, maps))
+    add_colour_bar(page, scale, f"{name}, {unit}", targets)
+    add_target_key(page, targets, [target.note(cut.expected) for target in targets])
+    if not all(outline.cut for outline in cut.outlines):
+        page.text(f"Fainter outlines: {BEYOND.get(cut.view, 'not in the cut')}.", SMALL, quiet=True)
     if unnamed:
         page.text(f"Drawn, without room for a name: {', '.join(unnamed)}.", SMALL, quiet=True)
     page.space(0.08)
@@ -88,31 +100,35 @@ def _build(
     return page.build(), found
 
 
-def _notes(cut: FieldSlice, maps: MapSet) -> dict[str, str]:
-    """Say in words where a target has no line because the field never crosses it."""
-    values = cut.expected[np.isfinite(cut.expected)]
-    notes = {}
-    if len(values) and maps.floor is not None:
-        if values.max() < maps.floor:
-            notes["floor"] = "nowhere here"
-        elif values.min() >= maps.floor:
-            notes["floor"] = "everywhere here"
-    if len(values) and maps.ceiling is not None:
-        if values.max() <= maps.ceiling:
-            notes["ceiling"] = "nowhere here"
-        elif values.min() > maps.ceiling:
-            notes["ceiling"] = "everywhere here"
-    return notes
-
-
-def _limits(cut: FieldSlice) -> Limits:
+def _walls(cut: FieldSlice) -> Limits:
+    """Return the corners of the box: its walls, or the field where no walls are given. [m]"""
     left, right, bottom, top = _extent(cut)
     corners = [np.array([[left, bottom], [right, top]])]
     corners += [outline.xy for outline in cut.outlines if outline.kind == "wall" and len(outline.xy)]
     points = np.concatenate(corners)
-    low, high = points.min(axis=0), points.max(axis=0)
+    return points.min(axis=0), points.max(axis=0)
+
+
+def _limits(cut: FieldSlice) -> tuple[Limits, float]:
+    """Return what the picture shows and how long a metre is on it: the box, and lamps outside it. [m] [in]"""
+    low, high = _walls(cut)
     edge = CLEARANCE * float((high - low).max())
-    return low - edge, high + edge
+    first, last = low.copy(), high.copy()
+    before, after = np.zeros(2), np.zeros(2)
+    for lamp in (outline.xy for outline in cut.outlines if outline.kind == "lamp" and len(outline.xy)):
+        first, last = np.minimum(first, lamp.min(axis=0)), np.maximum(last, lamp.max(axis=0))
+        # Names have a size on the page, not in the box.
+        before[lamp.max(axis=0) <= low] = NAME_ROOM
+        after[lamp.min(axis=0) >= high] = NAME_ROOM
+    first, last = first - edge, last + edge
+    room = np.array([WIDTH - LEFT - RIGHT, HIGHEST]) - before - after
+    metre = float((room / (last - first)).min())
+    return (first - before / metre, last + after / metre), metre
+
+
+def _frame(ax: Axes, cut: FieldSlice) -> Box:
+    (x0, y0), (x1, y1) = ax.transData.transform(np.array(_walls(cut)))
+    return (float(x0), float(y0), float(x1), float(y1))
 
 
 def _extent(cut: FieldSlice) -> tuple[float, float, float, float]:
@@ -153,15 +169,15 @@ def _draw_field(
 
 
 def _draw_lines_and_names(
-    ax: Axes, cut: FieldSlice, maps: MapSet, scale: ColourScale, theme: Theme
+    ax: Axes, cut: FieldSlice, targets: Sequence[Target], scale: ColourScale, theme: Theme
 ) -> list[str]:
     draw_outlines(ax, cut.outlines, theme)
-    lettering = Lettering(ax)
+    lettering = Lettering(ax, frame=_frame(ax, cut))
     _say_when_empty(ax, cut, lettering, theme)
     unnamed = name_outlines(cut.outlines, lettering, theme)
-    targets = tuple(value for value in (maps.floor, maps.ceiling) if value is not None)
-    draw_iso_lines(ax, cut.across, cut.up, cut.expected, scale, theme, lettering, leave_out=targets)
-    draw_target_lines(ax, cut.across, cut.up, cut.expected, theme, maps.floor, maps.ceiling)
+    field = (cut.across, cut.up, cut.expected)
+    draw_iso_lines(ax, *field, scale, theme, lettering, leave_out=values_of(targets))
+    draw_target_lines(ax, *field, theme, targets)
     return unnamed
 
 

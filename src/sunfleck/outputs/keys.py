@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sunfleck.outputs.contours import target_strokes
 from sunfleck.outputs.page import LEFT, MARGIN, RIGHT, WIDTH, Page, quiet_axes
-from sunfleck.outputs.scales import ColourScale, Ruler, level_words, number_words, other_ruler
-from sunfleck.outputs.themes import CEILING_DASHES, FIELD_COLOURS, FLOOR_DASHES, SMALL, TEXT, Theme
+from sunfleck.outputs.scales import ColourScale, Ruler, level_words, other_ruler
+from sunfleck.outputs.targets import Target
+from sunfleck.outputs.themes import FIELD_COLOURS, SMALL, TEXT, Theme
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -23,9 +24,7 @@ SCALE_BAR_SHARE = 4
 MIDDLE = 0.45
 
 
-def add_colour_bar(
-    page: Page, scale: ColourScale, words: str, floor: float | None, ceiling: float | None
-) -> None:
+def add_colour_bar(page: Page, scale: ColourScale, words: str, targets: Sequence[Target]) -> None:
     """Add a bar of the colours with round numbers, the unit, and the targets marked on it.
 
     Parameters
@@ -36,7 +35,7 @@ def add_colour_bar(
         The colours' range.
     words : str
         Channel and unit.
-    floor, ceiling : float, optional
+    targets : sequence of Target
         Marked where they lie on the scale.
     """
     page.text(words, TEXT, bold=True)
@@ -61,51 +60,35 @@ def add_colour_bar(
                 *zip(*corners, strict=True), color=colormaps[FIELD_COLOURS](1.0), clip_on=False, linewidth=0
             )
             ax.set_xlim(0.0, scale.top)
-        for value, dashes in ((floor, FLOOR_DASHES), (ceiling, CEILING_DASHES)):
-            if value is not None and 0 < value <= scale.top:
-                for colour, stroke, style in target_strokes(page.theme, dashes):
-                    ax.plot([value, value], [0.0, 1.0], color=colour, linewidth=stroke, linestyle=style)
+        for target in targets:
+            if 0 < target.value <= scale.top:
+                for colour, stroke, style in target_strokes(page.theme, target.dashes):
+                    ax.plot([target.value] * 2, [0.0, 1.0], color=colour, linewidth=stroke, linestyle=style)
 
     page.axes(BAR, draw, left=MARGIN, width=width)
     page.space(0.24)
 
 
-def target_words(channel: str, floor: float | None, ceiling: float | None) -> dict[str, str]:
-    """Return the targets in words: ``floor`` and ``ceiling``, where they are given."""
-    words = {}
-    if floor is not None:
-        words["floor"] = f"floor: wanted at least {number_words(floor, channel)} where it basks"
-    if ceiling is not None:
-        words["ceiling"] = f"ceiling: never above {number_words(ceiling, channel)} within reach"
-    return words
-
-
-def add_target_key(
-    page: Page, channel: str, floor: float | None, ceiling: float | None, notes: Mapping[str, str]
-) -> None:
+def add_target_key(page: Page, targets: Sequence[Target], notes: Sequence[str]) -> None:
     """Add a sample of each target line with its meaning, and a note where the field does not cross it.
 
     Parameters
     ----------
     page : Page
         Grows by a line for each target.
-    channel : str
-        Decides the digits.
-    floor, ceiling : float, optional
+    targets : sequence of Target
         The targets.
-    notes : mapping of str to str
-        What to add to ``floor`` and ``ceiling``.
+    notes : sequence of str
+        What to add to each; nothing where empty.
     """
-    patterns = {"floor": FLOOR_DASHES, "ceiling": CEILING_DASHES}
-    for name, words in target_words(channel, floor, ceiling).items():
-        note = notes.get(name, "")
+    for target, note in zip(targets, notes, strict=True):
 
-        def draw(ax: Axes, name: str = name, words: str = words, note: str = note) -> None:
+        def draw(ax: Axes, target: Target = target, note: str = note) -> None:
             _key_line(ax, page.theme)
             ax.axhspan(0.16, 0.84, xmin=0.0, xmax=SAMPLE / _row(), color=_middle_colour(), linewidth=0)
-            for colour, stroke, style in target_strokes(page.theme, patterns[name]):
+            for colour, stroke, style in target_strokes(page.theme, target.dashes):
                 ax.plot([0.0, SAMPLE], [0.5, 0.5], color=colour, linewidth=stroke, linestyle=style)
-            text = f"{words}; {note}" if note else words
+            text = f"{target.words}; {note}" if note else target.words
             ax.text(SAMPLE + 0.1, 0.46, text, fontsize=SMALL, color=page.theme.ink, va="center")
 
         page.axes(LINE, draw, left=MARGIN, width=_row())

@@ -11,7 +11,8 @@ from sunfleck.outputs.contours import draw_target_lines, in_points
 from sunfleck.outputs.keys import add_band_key, add_colour_bar, add_target_key
 from sunfleck.outputs.page import LEFT, Page, foot_words, head_words, quiet_axes, quiet_type
 from sunfleck.outputs.scales import ColourScale, Ruler, channel_words, colour_scale, level_words
-from sunfleck.outputs.themes import CEILING_DASHES, FIELD_COLOURS, FLOOR_DASHES, HEADING, SMALL, Theme
+from sunfleck.outputs.targets import Target, targets_of, values_of
+from sunfleck.outputs.themes import FIELD_COLOURS, HEADING, SMALL, Theme
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -48,42 +49,53 @@ def perches_page(maps: MapSet, scale: ColourScale, ruler: Ruler, theme: Theme) -
     name, unit = channel_words(first.channel, first.unit)
     page = Page(theme)
     page.title(maps.plan_name, "Perches unrolled", head_words(maps.basis))
-    chart = _chart_scale(maps.strips, maps.floor, maps.ceiling)
+    targets = targets_of(maps, first.channel)
+    chart = _chart_scale(maps, targets)
     for strip in maps.strips:
-        _add_strip(page, strip, maps, scale, chart, ruler)
-    add_colour_bar(page, scale, f"{name}, {unit}, on the bark", maps.floor, maps.ceiling)
+        _add_strip(page, strip, targets, scale, chart, ruler)
+    add_colour_bar(page, scale, f"{name}, {unit}, on the bark", targets)
     add_band_key(page)
-    add_target_key(page, first.channel, maps.floor, maps.ceiling, {})
+    add_target_key(page, targets, [""] * len(targets))
     page.space(0.08)
     page.text(foot_words(maps.basis), SMALL, quiet=True)
     return page.build()
 
 
-def _chart_scale(strips: Sequence[PerchStrip], floor: float | None, ceiling: float | None) -> ColourScale:
+def _chart_scale(maps: MapSet, targets: Sequence[Target]) -> ColourScale:
     """Return one upright scale for all charts, so that perches can be compared."""
-    ends = [np.array([np.nanmax(strip.high)]) for strip in strips if np.isfinite(strip.high).any()]
+    ends = [np.array([np.nanmax(strip.high)]) for strip in maps.strips if np.isfinite(strip.high).any()]
     # A little beyond the targets, so that their lines do not lie on the chart's edge.
-    wanted = [np.array([1.05 * value]) for value in (floor, ceiling) if value is not None]
-    return colour_scale([], [*ends, *wanted], floor, ceiling)
+    wanted = [np.array([1.05 * value]) for value in values_of(targets)]
+    return colour_scale([], [*ends, *wanted], maps.floor, maps.ceiling)
 
 
 def _add_strip(
-    page: Page, strip: PerchStrip, maps: MapSet, scale: ColourScale, chart: ColourScale, ruler: Ruler
+    page: Page,
+    strip: PerchStrip,
+    targets: Sequence[Target],
+    scale: ColourScale,
+    chart: ColourScale,
+    ruler: Ruler,
 ) -> None:
     half = float(strip.along[1] - strip.along[0]) / 2 if len(strip.along) > 1 else 0.005
     ends = (float(strip.along[0]) - half, float(strip.along[-1]) + half)
     page.text(strip.title, HEADING, bold=True)
     page.space(0.06)
-    page.axes(SURFACE, lambda ax: _draw_surface(ax, strip, maps, scale, page.theme, ends))
+    page.axes(SURFACE, lambda ax: _draw_surface(ax, strip, targets, scale, page.theme, ends))
     page.space(0.26)
-    page.axes(CHART, lambda ax: _draw_chart(ax, strip, maps, chart, ruler, page.theme, ends))
+    page.axes(CHART, lambda ax: _draw_chart(ax, strip, targets, chart, ruler, page.theme, ends))
     page.space(0.19)
     page.text(f"along the perch from its first end ({ruler.unit})", SMALL, quiet=True, left=LEFT)
     page.space(0.2)
 
 
 def _draw_surface(
-    ax: Axes, strip: PerchStrip, maps: MapSet, scale: ColourScale, theme: Theme, ends: tuple[float, float]
+    ax: Axes,
+    strip: PerchStrip,
+    targets: Sequence[Target],
+    scale: ColourScale,
+    theme: Theme,
+    ends: tuple[float, float],
 ) -> None:
     from matplotlib import colormaps  # noqa: PLC0415  # an extra
 
@@ -99,7 +111,7 @@ def _draw_surface(
         vmax=scale.top,
         interpolation="nearest",
     )
-    draw_target_lines(ax, strip.along, strip.around, strip.expected, theme, maps.floor, maps.ceiling)
+    draw_target_lines(ax, strip.along, strip.around, strip.expected, theme, targets)
     ax.set_xticks([])
     ax.set_yticks(list(SIDES), list(SIDES.values()))
     ax.set_xlim(*ends)
@@ -109,7 +121,7 @@ def _draw_surface(
 def _draw_chart(
     ax: Axes,
     strip: PerchStrip,
-    maps: MapSet,
+    targets: Sequence[Target],
     chart: ColourScale,
     ruler: Ruler,
     theme: Theme,
@@ -121,9 +133,9 @@ def _draw_chart(
         ax.axhline(level, color=theme.hair, linewidth=0.5, zorder=1)
     ax.fill_between(strip.along, strip.low, strip.high, color=theme.band, linewidth=0, zorder=2)
     ax.plot(strip.along, strip.back_line, color=theme.ink, linewidth=1.3, zorder=4, solid_capstyle="round")
-    for value, dashes in ((maps.floor, FLOOR_DASHES), (maps.ceiling, CEILING_DASHES)):
-        if value is not None:
-            ax.axhline(value, color=theme.quiet, linewidth=LINE, linestyle=in_points(dashes, LINE), zorder=3)
+    for target in targets:
+        style = in_points(target.dashes, LINE)
+        ax.axhline(target.value, color=theme.quiet, linewidth=LINE, linestyle=style, zorder=3)
     along = ruler.ticks(0.0, ends[1])
     ax.set_xticks(along, [f"{value * ruler.metre:g}" for value in along])
     # Every second number is enough on a chart this low.

@@ -14,8 +14,9 @@ TEXT = 9.0
 SMALL = 8.0
 
 Dashes = tuple[float, tuple[float, ...] | None]
-# Patterns, not colours, tell floor and ceiling apart. [pt]
+# Patterns, not colours, tell the targets apart. [pt]
 FLOOR_DASHES: Dashes = (0.0, (7.0, 3.0))
+COMFORT_DASHES: Dashes = (0.0, (5.0, 1.6, 1.3, 1.6, 1.3, 1.6))
 CEILING_DASHES: Dashes = (0.0, (1.4, 1.6))
 
 

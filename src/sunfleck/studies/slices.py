@@ -39,12 +39,15 @@ class Outline:
         Its points in the cut's two directions. [m]
     closed : bool
         Whether the last point joins the first.
+    cut : bool
+        Whether the cut passes through it; what is not cut stands before or behind.
     """
 
     label: str
     kind: OutlineKind
     xy: NDArray[np.float64]
     closed: bool
+    cut: bool = True
 
 
 @dataclass(frozen=True)
@@ -122,7 +125,10 @@ class MapSet:
     basis : str
         What the numbers are.
     ceiling, floor : float or None
-        Targets of the first animal, where the channel has them.
+        Targets of the first animal, where the channel has them: never above within reach, and wanted
+        at least where it basks.
+    comfort_ceiling : float or None
+        Wanted at most within reach; at or below the ceiling.
     """
 
     plan_name: str
@@ -131,6 +137,7 @@ class MapSet:
     basis: str
     ceiling: float | None
     floor: float | None
+    comfort_ceiling: float | None = None
 
 
 def maps_of(brief: Brief, channel: Channel) -> MapSet:
@@ -172,6 +179,7 @@ def maps_of(brief: Brief, channel: Channel) -> MapSet:
         basis=basis,
         ceiling=animal.uv_ceiling.value if uv and animal.uv_ceiling else None,
         floor=animal.uv_floor.value if uv and animal.uv_floor else None,
+        comfort_ceiling=animal.uv_comfort_ceiling.value if uv and animal.uv_comfort_ceiling else None,
     )
 
 
@@ -208,20 +216,20 @@ def _cut(brief: Brief, channel: Channel, axis: int, at: float, lit: dict[str, fl
         expected=light.median.reshape(gx.shape),
         across_label=across_label,
         up_label=up_label,
-        outlines=tuple(_outlines(brief, first, second)),
+        outlines=tuple(_outlines(brief, axis, at)),
     )
 
 
-def _outlines(brief: Brief, first: int, second: int) -> list[Outline]:
+def _outlines(brief: Brief, axis: int, at: float) -> list[Outline]:
     plan, around = brief.plan, brief.surroundings
-    pick = [first, second]
-    lines = [_box_outline("", "wall", around.inside, pick)]
+    pick = [k for k in range(3) if k != axis]
+    lines = [_box_outline("", "wall", around.inside, axis, at)]
     panels = zip(plan.backgrounds, around.blocks, strict=False)
-    lines += [_box_outline(panel.name, "background", block, pick) for panel, block in panels]
-    lines += [_box_outline(ledge.name, "ledge", ledge_box(ledge), pick) for ledge in plan.ledges]
-    lines += [_box_outline(hide.name, "hide", ledge_box(hide), pick) for hide in plan.hides]
-    if plan.substrate is not None and second == 2:
-        width = around.inside.high[first]
+    lines += [_box_outline(panel.name, "background", block, axis, at) for panel, block in panels]
+    lines += [_box_outline(ledge.name, "ledge", ledge_box(ledge), axis, at) for ledge in plan.ledges]
+    lines += [_box_outline(hide.name, "hide", ledge_box(hide), axis, at) for hide in plan.hides]
+    if plan.substrate is not None and pick[1] == 2:
+        width = around.inside.high[pick[0]]
         ground = np.array([[0.0, around.ground], [width, around.ground]])
         lines.append(Outline("ground", "substrate", ground, closed=False))
     for part in plan.enclosure.openings:
@@ -230,25 +238,33 @@ def _outlines(brief: Brief, first: int, second: int) -> list[Outline]:
         flat = corners[:, pick]
         if np.ptp(flat, axis=0).min() < 1e-9:
             kind: OutlineKind = "vent" if isinstance(part, Vent) else "door"
-            lines.append(Outline(part.name, kind, flat, closed=False))
-    lines += [
-        Outline(perch.name, "perch", _silhouette(chain, pick), closed=True)
-        for perch, chain in zip(plan.perches, around.branches, strict=True)
-    ]
+            lines.append(Outline(part.name, kind, flat, closed=False, cut=_passes(corners, axis, at)))
+    for perch, chain in zip(plan.perches, around.branches, strict=True):
+        through = _passes(chain.triangles().reshape(-1, 3), axis, at)
+        lines.append(Outline(perch.name, "perch", _silhouette(chain, pick), closed=True, cut=through))
     turn = np.linspace(0, 2 * np.pi, 40, endpoint=False)
     for plant in plan.plants:
-        half = np.array([plant.crown.radius, plant.crown.radius, plant.crown.height / 2])[pick]
-        ring = np.array(plant.crown.middle)[pick] + half * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-        lines.append(Outline(plant.name, "plant", ring, closed=True))
+        middle = np.array(plant.crown.middle)
+        half = np.array([plant.crown.radius, plant.crown.radius, plant.crown.height / 2])
+        ring = middle[pick] + half[pick] * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+        through = _passes(np.array([middle - half, middle + half]), axis, at)
+        lines.append(Outline(plant.name, "plant", ring, closed=True, cut=through))
     for fixture in brief.fixtures:
         box = Box(fixture.axis.min(axis=0) - fixture.radius, fixture.axis.max(axis=0) + fixture.radius)
-        lines.append(_box_outline(fixture.name, "lamp", box, pick))
+        lines.append(_box_outline(fixture.name, "lamp", box, axis, at))
     return lines
 
 
-def _box_outline(label: str, kind: OutlineKind, box: Box, pick: list[int]) -> Outline:
+def _box_outline(label: str, kind: OutlineKind, box: Box, axis: int, at: float) -> Outline:
+    pick = [k for k in range(3) if k != axis]
     (x0, y0), (x1, y1) = box.low[pick], box.high[pick]
-    return Outline(label, kind, np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]), closed=True)
+    corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+    return Outline(label, kind, corners, closed=True, cut=_passes(np.array([box.low, box.high]), axis, at))
+
+
+def _passes(points: NDArray[np.float64], axis: int, at: float) -> bool:
+    """Whether a part that has these points (k, 3) among its outermost reaches across the cut. [m]"""
+    return bool(points[:, axis].min() <= at <= points[:, axis].max())
 
 
 def _silhouette(chain: Chain, pick: list[int]) -> NDArray[np.float64]:
