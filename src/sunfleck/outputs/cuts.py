@@ -91,6 +91,7 @@ def _build(
     page.space(0.16)
     add_colour_bar(page, scale, f"{name}, {unit}", targets)
     add_target_key(page, targets, [target.note(cut.expected) for target in targets])
+    page.space(0.04)
     if not all(outline.cut for outline in cut.outlines):
         page.text(f"Fainter outlines: {BEYOND.get(cut.view, 'not in the cut')}.", SMALL, quiet=True)
     if unnamed:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sunfleck.outputs.regions import Box, wider
+from sunfleck.outputs.regions import Box, overlap, wider
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -107,7 +107,7 @@ class Lettering:
         frame = frame or self.frame or self.whole
         for spot in spots:
             box = self._kept_in(self._box(spot, width, height, size), frame)
-            if not _inside(box, frame) or any(_touch(box, other) for other in self.taken):
+            if not _inside(box, frame) or any(overlap(box, wider(other, CLEAR)) for other in self.taken):
                 continue
             if accept is not None and not accept(box):
                 continue
@@ -174,8 +174,3 @@ def shortened(words: str) -> str:
 
 def _inside(box: Box, frame: Box) -> bool:
     return box[0] >= frame[0] and box[1] >= frame[1] and box[2] <= frame[2] and box[3] <= frame[3]
-
-
-def _touch(one: Box, other: Box) -> bool:
-    left, bottom, right, top = wider(other, CLEAR)
-    return one[0] < right and left < one[2] and one[1] < top and bottom < one[3]

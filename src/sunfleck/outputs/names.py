@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from sunfleck.outputs.labels import GAP, Lettering, Spot, shortened
 from sunfleck.outputs.outlines import bottom_of, fills, region_of
-from sunfleck.outputs.regions import Box, crosses, gap, holds, inside, wider
+from sunfleck.outputs.regions import Box, crosses, gap, holds, inside, overlap, wider
 from sunfleck.outputs.themes import SMALL, Theme
 
 if TYPE_CHECKING:
@@ -33,24 +33,55 @@ NAMED_FIRST = (
 )
 # Things large enough that a name inside them is read as theirs.
 NAMED_INSIDE = ("ledge", "hide", "plant", "background", "substrate")
+# Things so long and thin that a name upon them is read as theirs, whatever else shows faintly there.
+NAMED_UPON = ("lamp", "perch")
 FLAT = 1e-6  # [m]
 NEXT_TO = 3.0 * GAP  # how far from its thing a name may stand [pt]
 APART = 3.0  # wanted between a name and any other thing [pt]
+PLATE = 0.92  # how much a name's plate hides: a quiet name must be read on the brightest field too
 ALONG = (0.5, 0.3, 0.7, 0.15, 0.85)
 AROUND = ((0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1), (-1, -1))
 
 
+@dataclass(frozen=True, slots=True)
+class _Leave:
+    """How strictly a name keeps clear of other things: room around it [pt], and what it may lie over."""
+
+    apart: float
+    nested: bool = False
+    faint_below: bool = False
+    faint: bool = False
+
+
+# Tried in turn. Faint things give way last, and only to a name that cannot be read as theirs: one
+# written upon its own thing, or the strong name of something that is cut.
+LEAVES = (
+    _Leave(APART),
+    _Leave(0.0),
+    _Leave(0.0, nested=True),
+    _Leave(0.0, nested=True, faint_below=True),
+    _Leave(0.0, nested=True, faint_below=True, faint=True),
+)
+
+
 @dataclass(frozen=True)
 class _Thing:
-    """An outline and what it covers on the page, in pixels."""
+    """An outline and what it covers on the page, in pixels; `bounds` is the box round it."""
 
     outline: Outline
     region: NDArray[np.float64]
+    bounds: Box
     line: bool
     outside: bool
 
     def inside_of(self, other: _Thing) -> bool:
         return not other.line and bool(holds(other.region, self.region).all())
+
+    def below(self, box: Box) -> bool:
+        """Whether a name's middle lies on this and something of this shows beside the name."""
+        middle = np.array([[(box[0] + box[2]) / 2, (box[1] + box[3]) / 2]])
+        covered = (self.region >= box[:2]).all() and (self.region <= box[2:]).all()
+        return bool(holds(self.region, middle)[0]) and not covered
 
 
 def name_outlines(outlines: Iterable[Outline], lettering: Lettering, theme: Theme) -> list[str]:
@@ -75,43 +106,54 @@ def name_outlines(outlines: Iterable[Outline], lettering: Lettering, theme: Them
     things = [_thing(each, bottom, lettering) for each in drawn if each.kind != "wall"]
     labelled = [thing for thing in things if thing.outline.label]
     labelled.sort(key=lambda thing: (not thing.outline.cut, NAMED_FIRST.index(thing.outline.kind)))
-    return [
+    unnamed = [
         thing.outline.label
         for thing in labelled
         if not _name(thing, [other for other in things if other is not thing], bottom, lettering, theme)
     ]
+    # No number of a line is to stand on a lamp afterwards.
+    lettering.taken += [thing.bounds for thing in things if thing.outline.kind == "lamp"]
+    return unnamed
 
 
 def _thing(outline: Outline, bottom: float, lettering: Lettering) -> _Thing:
     region = region_of(outline, bottom)
     on_page = lettering.ax.transData.transform(region)
     left, low, right, top = lettering.frame or lettering.whole
-    (x0, y0), (x1, y1) = on_page.min(axis=0), on_page.max(axis=0)
+    x0, y0, x1, y1 = _bounds(on_page)
     beyond = bool(x0 >= right or x1 <= left or y0 >= top or y1 <= low)
     line = bool(np.ptp(region, axis=0).min() < FLAT)
     # A door or vent lies on the frame; only a lamp hangs outside it.
-    return _Thing(outline, on_page, line, outside=beyond and outline.kind == "lamp")
+    return _Thing(outline, on_page, (x0, y0, x1, y1), line, outside=beyond and outline.kind == "lamp")
+
+
+def _bounds(region: NDArray[np.float64]) -> Box:
+    (left, low), (right, top) = region.min(axis=0), region.max(axis=0)
+    return (float(left), float(low), float(right), float(top))
 
 
 def _name(thing: _Thing, others: list[_Thing], bottom: float, lettering: Lettering, theme: Theme) -> bool:
-    """Write one name: with room around it, else closer, else within what its thing stands in."""
+    """Write one name at the first place that keeps clear of other things, strictly at first."""
     outline = thing.outline
     words, ink = shortened(outline.label), theme.ink if outline.cut else theme.quiet
     frame = lettering.whole if thing.outside else None
-    for apart, nested in ((APART, False), (0.0, False), (0.0, True)):
+    stands_in = {id(other) for other in others if thing.inside_of(other)}
+    for leave in LEAVES:
         for spots, within in _tries(outline, bottom, outside=thing.outside):
 
-            def accept(box: Box, apart: float = apart, nested: bool = nested, within: bool = within) -> bool:
+            def accept(box: Box, leave: _Leave = leave, within: bool = within) -> bool:
                 if not _reads_as(box, thing, lettering, within=within):
                     return False
-                around = wider(box, lettering.pixels(apart))
+                around = wider(box, lettering.pixels(leave.apart))
                 return not any(
-                    crosses(around, other.region)
+                    overlap(around, other.bounds)
+                    and not (leave.nested and id(other) in stands_in)
+                    and not _overlooked(other, thing, box, leave)
+                    and crosses(around, other.region)
                     for other in others
-                    if not _overlooked(other, thing, box, nested=nested)
                 )
 
-            if lettering.place(words, spots, SMALL, ink, theme.paper, accept=accept, frame=frame):
+            if lettering.place(words, spots, SMALL, ink, theme.paper, PLATE, accept, frame):
                 return True
     return False
 
@@ -120,14 +162,12 @@ def _reads_as(box: Box, thing: _Thing, lettering: Lettering, *, within: bool) ->
     """Whether a name's box is in or next to its thing, and on the same side of the walls."""
     if within:
         return inside(box, thing.region)
-    if thing.outside:
-        left, low, right, top = lettering.frame or lettering.whole
-        if box[0] < right and left < box[2] and box[1] < top and low < box[3]:
-            return False
+    if thing.outside and overlap(box, lettering.frame or lettering.whole):
+        return False
     return gap(box, thing.region) <= lettering.pixels(NEXT_TO)
 
 
-def _overlooked(other: _Thing, thing: _Thing, box: Box, *, nested: bool) -> bool:
+def _overlooked(other: _Thing, thing: _Thing, box: Box, leave: _Leave) -> bool:
     """Whether a name may lie over another thing without being read as its name."""
     if other.line:
         return True
@@ -137,15 +177,21 @@ def _overlooked(other: _Thing, thing: _Thing, box: Box, *, nested: bool) -> bool
             return True
         if fills(thing.outline) and inside(box, thing.region):
             return True
-    return nested and thing.inside_of(other)
+        thin = thing.outline.kind in NAMED_UPON or thing.outline.cut
+        if leave.faint_below and thin and thing.below(box):
+            return True
+        if leave.faint and thing.outline.cut and not thing.line:
+            return True
+    return False
 
 
 def _tries(outline: Outline, bottom: float, *, outside: bool) -> Iterator[tuple[list[Spot], bool]]:
     """Yield lists of places, best first, and whether a name must lie inside its thing there."""
-    beside = _around(outline, outside=outside)
-    if outline.kind in NAMED_INSIDE:
-        yield _within(region_of(outline, bottom)), True
-    yield beside, False
+    over = _within(region_of(outline, bottom)) if outline.kind in NAMED_INSIDE else []
+    yield over, True
+    yield _around(outline, outside=outside), False
+    # Upwards only where nothing else is left: a reader's head need not turn.
+    yield [replace(spot, turned=True) for spot in over], True
 
 
 def _within(region: NDArray[np.float64]) -> list[Spot]:
@@ -170,10 +216,15 @@ def _around(outline: Outline, *, outside: bool) -> list[Spot]:
         return [Spot(px, py, right, up) for px, py in points for right, up in ways]
     spots = []
     if outline.kind == "perch":
-        spots += [Spot(cx, cy, 0.0, up) for cx, cy in _core(outline.xy) for up in (1.0, -1.0)]
+        spots += [Spot(cx, cy, 0.0, up) for up in (1.0, -1.0, 0.0) for cx, cy in _core(outline.xy)]
     spots += [Spot(x + right * half[0], y + up * half[1], right, up) for right, up in AROUND]
     spots += [
         Spot(low[0] + part * 2 * half[0], y + up * half[1], 0.0, up) for part in ALONG for up in (1.0, -1.0)
+    ]
+    spots += [
+        Spot(x + right * half[0], low[1] + part * 2 * half[1], right, 0.0)
+        for part in ALONG
+        for right in (-1.0, 1.0)
     ]
     spots += [Spot(low[0] + part * 2 * half[0], y, 0.0, up) for part in ALONG for up in (0.0, 1.0, -1.0)]
     if outside:

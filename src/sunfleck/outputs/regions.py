@@ -62,6 +62,11 @@ def gap(box: Box, polygon: Polygon) -> float:
     return float(min(from_polygon, from_box))
 
 
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes share more than an edge."""
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
 def wider(box: Box, margin: float) -> Box:
     """Return a box with a margin on every side."""
     return (box[0] - margin, box[1] - margin, box[2] + margin, box[3] + margin)
