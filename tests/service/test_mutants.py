@@ -1,5 +1,6 @@
 """Whatever a person or a broken editor does to a plan, it gets located problems or a result."""
 
+import math
 import random
 import re
 import time
@@ -15,8 +16,9 @@ from sunfleck.service.starting import STARTERS, starter_text
 SEED = 4711
 MUTANTS = 1000
 BATCHES = 8
-# The promise is 2 s for one plan. Counted is the processor time of all threads, which no neighbour on the machine
-# lengthens and which an idle machine's clock does not exceed.
+# The promise is 2 s by the clock. A neighbour on the machine can only lengthen a try, so a plan that seems slow is
+# tried again and its quickest try counts; a plan that is slow, or hangs, stays slow.
+TRIES = 3
 LIMIT = 2.0
 
 SCALARS = [
@@ -73,19 +75,29 @@ def mutants(batch: int):
 def test_a_mutated_plan_gets_located_problems_or_a_result(batch, warm):
     """1,000 mutants (seed 4711): never a traceback, never over 2 s, every problem with a line and a rule."""
     for text in mutants(batch):
-        start = time.process_time()
-        try:
-            report = check(read_plan_text(text))
-        except PlanError as error:
-            unlocated = [p for p in error.problems if not (p.rule and p.needed and located(p, text))]
-            found_nothing = not error.problems
-        else:
-            unlocated, found_nothing = [], False
-            for number in report.numbers().values():
-                assert number.value == number.value, number.id  # not NaN
-        assert not unlocated
-        assert not found_nothing
-        assert time.process_time() - start < LIMIT, text
+        taken = answer(text)
+        for _ in range(TRIES - 1):
+            if taken < LIMIT:
+                break
+            taken = min(taken, answer(text))
+        assert taken < LIMIT, text
+
+
+def answer(text):
+    """Seconds by the clock until there is a result without NaN, or problems that are all located."""
+    start = time.perf_counter()
+    try:
+        report = check(read_plan_text(text))
+    except PlanError as error:
+        unlocated = [p for p in error.problems if not (p.rule and p.needed and located(p, text))]
+        found_nothing = not error.problems
+    else:
+        unlocated = [number.id for number in report.numbers().values() if math.isnan(number.value)]
+        found_nothing = False
+    taken = time.perf_counter() - start
+    assert not unlocated
+    assert not found_nothing
+    return taken
 
 
 def located(problem, text):
