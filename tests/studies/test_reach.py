@@ -11,6 +11,7 @@ from sunfleck.service.cases import check
 from sunfleck.service.starting import starter_text
 from sunfleck.studies import reach
 from sunfleck.studies.reach import reach_of
+from sunfleck.studies.receivers import strips_for
 
 BASILISK = """
 format: 1
@@ -107,9 +108,18 @@ fixtures:
 def test_a_hide_sunk_into_the_ground_is_entered_at_the_ground():
     """Its floor is the ground's level; it serves as a retreat and nothing breaks."""
     hide = "hides: [{name: cave, at: [60 cm, 20 cm, 0 cm], size: [32 cm, 28 cm, 26 cm], opening: left}]"
-    found = verdicts(read_plan_text(DRAGON + hide))
-    assert found["uv-retreat"].state in ("meets", "unknown", "short")
-    assert np.isfinite(found["uv-retreat"].number("expected").value)
+    source = read_plan_text(DRAGON + hide)
+    brief = make_brief(source)
+    cave = next(strip for strip in strips_for(brief, brief.animals[0]) if strip.name == "cave")
+    assert cave.valid.all()
+    assert cave.points[:, 2] == pytest.approx(0.10 + brief.animals[0].back_height)
+    found = verdicts(source)["uv-retreat"]
+    assert found.place == "in cave"
+    assert (
+        0
+        <= found.number("expected").value
+        < verdicts(read_plan_text(DRAGON))["uv-retreat"].number("expected").value
+    )
 
 
 def test_a_hide_too_small_for_the_animal_is_no_retreat():
@@ -162,9 +172,12 @@ def test_readings_that_disagree_are_known_no_better_than_they_agree():
     reading = ", evidence: [{{distance: 30 cm, uvi: 4.6, with: m}}, {{distance: 45 cm, uvi: {}, with: m}}]}}"
 
     def plan(second):
-        return check(read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n")).numbers()
+        return check(read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n"))
 
-    agree, disagree = plan(2.8), plan(0.4)
+    right, slip = plan(2.8), plan(0.4)
+    assert any("contradict each other by a factor of" in line for line in slip.open_points)
+    assert not any("contradict" in line for line in right.open_points)
+    agree, disagree = right.numbers(), slip.numbers()
 
     def width(numbers):
         return np.log(numbers["reach:dragon:uvi.high"].value / numbers["reach:dragon:uvi.low"].value)

@@ -85,6 +85,8 @@ class FixtureBrief:
         When it is lit. [s]
     metered : bool
         Whether its UV output comes from readings.
+    disagreement : float
+        Largest over smallest output that its readings of one channel give; 1 where they agree. [-]
     """
 
     index: int
@@ -99,6 +101,7 @@ class FixtureBrief:
     heats: bool
     hours: tuple[tuple[float, float], ...]
     metered: bool
+    disagreement: float
 
     def lit_at(self, seconds: float) -> bool:
         """Whether the fixture is lit at a time of day. [s]"""
@@ -130,6 +133,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
     emitter = _emitter(fixture, lamp, source)
     hours = fixture.hours or (0.0, 86400.0)
     outputs = _Outputs(source, lamp, fixture, index, table)
+    by_channel = outputs.by_channel()
     return FixtureBrief(
         index=index,
         name=fixture.name,
@@ -138,7 +142,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         emitter=emitter,
         axis=axis,
         radius=number(lamp.diameter) / 2,
-        outputs=outputs.by_channel(),
+        outputs=by_channel,
         level=Given(
             id=f"plan/fixtures/{index}/level",
             label="dimming level",
@@ -152,6 +156,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         heats=str(lamp.emitter.value) in ("spot", "heater"),
         hours=tuple(zip(hours[::2], hours[1::2], strict=True)),
         metered=any(reading.uvi is not None for reading in fixture.evidence),
+        disagreement=outputs.disagreement,
     )
 
 
@@ -211,6 +216,7 @@ class _Outputs:
         self.fixture = fixture
         self.index = index
         self.table = table
+        self.disagreement = 1.0
 
     def by_channel(self) -> dict[str, Output]:
         outputs: dict[str, Output] = {}
@@ -280,6 +286,7 @@ class _Outputs:
             basis="measured",
             where=lines,
         )
+        self.disagreement = max(self.disagreement, max(fits) / min(fits))
         # Readings that disagree by more than a hand explains are known no better than they agree.
         scatter = float(np.std(np.log(fits), ddof=1)) if len(fits) > 1 else 0.0
         hand = max(HAND if len(fits) == 1 else HAND_AVERAGED, scatter)

@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sunfleck.brief.build import Brief
+from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.geometry.boxes import FACES
+
+# Two readings with one meter differ by the hand only; beyond this factor something else went wrong.
+SLIP = 1.5
 
 # What the program does not compute yet. A line goes when its study arrives.
 NOT_COMPUTED = (
@@ -45,11 +49,7 @@ def _of_the_lamps(brief: Brief) -> Iterator[str]:
         yield "UV: no lamp of the plan gives any, so ceiling and retreat are not judged"
     if not brief.fixtures:
         yield "light and heat: the plan has no lamp"
-    unread = [fixture.name for fixture in uv if not fixture.metered]
-    if unread:
-        yield f"the real UV output of {', '.join(unread)}: no reading is in the plan, a class value stands in"
-    if len(unread) < len(uv):
-        yield "how a lamp's light spreads off its middle axis: a reading below the middle does not tell"
+    yield from _of_the_readings(brief, uv)
     if uv:
         names = ", ".join(fixture.name for fixture in uv)
         yield f"ageing of {names}: the UV index is that of a lamp just run in"
@@ -69,6 +69,21 @@ def _of_the_lamps(brief: Brief) -> Iterator[str]:
     loose = [f.name for f in brief.fixtures if f.heats and f.fixture.tether is None]
     if loose:
         yield f"a tether that holds the lamp when its holder fails: none is stated for {', '.join(loose)}"
+
+
+def _of_the_readings(brief: Brief, uv: list[FixtureBrief]) -> Iterator[str]:
+    unread = [fixture.name for fixture in uv if not fixture.metered]
+    if unread:
+        yield f"the real UV output of {', '.join(unread)}: no reading is in the plan, a class value stands in"
+    for fixture in brief.fixtures:
+        if fixture.disagreement > SLIP:
+            yield (
+                f"the readings under {fixture.name}: they contradict each other by a factor of "
+                f"{fixture.disagreement:.1f}. One may be a slip of distance, unit or decimal point; every range "
+                "that rests on them is as wide as that until it is mended"
+            )
+    if len(unread) < len(uv):
+        yield "how a lamp's light spreads off its middle axis: a reading below the middle does not tell"
 
 
 def _of_the_box(brief: Brief) -> Iterator[str]:

@@ -168,7 +168,11 @@ def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, mos
     y = block.low[1] + (np.arange(rows) + 0.5) * dy
     gx, gy = np.meshgrid(x, y)
     points = np.stack([gx.ravel(), gy.ravel(), np.full(gx.size, block.high[2] + back)], axis=1)
-    return Strip(kind, name, points, (rows, columns), (dy, dx), _free(brief, points))
+    # A hide standing here has a strip of its own; a body cannot lie across its wall.
+    valid = _free(brief, points)
+    for hide in brief.plan.hides:
+        valid &= ~ledge_box(hide).contains(points)
+    return Strip(kind, name, points, (rows, columns), (dy, dx), valid)
 
 
 def _hide_strip(brief: Brief, name: str, block: Box, animal: AnimalBrief) -> Strip:
