@@ -183,7 +183,7 @@ def test_a_folder_that_is_not_there(tmp_path: Path):
 @pytest.mark.parametrize(
     ("id_", "changes", "message"),
     [
-        ("uv-t5-54w-reflector", {"cut_off": None}, "cut_off: is missing, and a tube needs it"),
+        ("uv-t5-54w-reflector", {"glowing_length": None}, "glowing_length: is missing, and a tube needs it"),
         ("led-bar-24w-90cm", {"length": None}, "length: is missing, and a strip needs it"),
         ("halogen-reflector-50w-25deg", {"beam_angle": None}, "beam_angle: is missing, and a spot needs it"),
         ("halogen-reflector-50w-25deg", {"length": "9 cm"}, "length: a spot has none"),

@@ -1,10 +1,17 @@
-"""Direct irradiance by Radiance (through `pyradiance`): an engine that shares nothing with ours.
+"""Irradiance by Radiance (through `pyradiance`): an engine that shares nothing with ours.
 
 A line is cut into short pieces and a disc into places, each a tiny sphere of Radiance's material `light`
 whose brightness over direction comes from the emitter's own table (`brightdata`, linear between nodes, as
 in our kernels). Sphere and table give exactly the intensity of the piece; what is left of error is the
-number of pieces, above all where they are partly in shadow. No sampling is random: one ray to each sphere
-(no jitter, no subdivision, no threshold), no reflections.
+number of pieces, above all where they are partly in shadow. Direct light is not sampled at random: one ray
+to each sphere (no jitter, no subdivision, no threshold).
+
+Thin media. A clear pane is Radiance's `glass`: Fresnel's law for both polarisations with all reflections
+between the two faces, from the *transmissivity*, what is left of light after one passage through the
+inside of the pane, and the index. Transmissivity 1 is a pane that absorbs nothing, as our law of a pane is
+meant; squarely it lets 2 n / (n^2 + 1) through, and our law is relative to that. A mesh is a `mixfunc` of
+nothing and black, whose share is the law of a mesh written anew in the function file below. Rays to lamps
+pass through both, each weighted for its own direction (`test_against_radiance` holds it to closed forms).
 """
 
 from __future__ import annotations
@@ -16,16 +23,17 @@ from pathlib import Path
 import numpy as np
 
 from sunfleck.physics.emitters import DiscEmitter, LineEmitter
+from sunfleck.physics.media import LAW_MESH, LAW_PANE
 
 # Small enough that neighbouring pieces do not shade each other, even seen almost along the line.
-SPHERE = 1e-5
+SPHERE = 2e-6
 
 # Where Radiance measures when asked for irradiance: this far above the given point along the normal. Found
 # by comparing with one point source: moving the point back by it brings 7e-4 of disagreement to 1e-7. [m]
 LIFT = 1e-4
 
 # Arguments of a light's direction functions: A1-A3 axis, A4-A6 aim. D points from the receiver to the lamp.
-FUNCTIONS = """\
+LAMP = """\
 along = Dx*A1 + Dy*A2 + Dz*A3;
 across = sqrt(max(1e-12, 1 - along*along));
 ahead = -(Dx*A4 + Dy*A5 + Dz*A6);
@@ -37,8 +45,24 @@ of_line(w) = w * across;
 of_disc(w) = w;
 """
 
+# The share that a mesh covers. Arguments: unit vectors along u, along v and square to both, then thickness
+# over pitch of the wires that follow each other along u, and along v. Seen at the angle t in the plane
+# across them, wires cover their share over cos t; the two directions are independent.
+MESH = """\
+abs(x) : if(x, x, -x);
+max(a, b) : if(a - b, a, b);
+u = abs(Dx*A1 + Dy*A2 + Dz*A3);
+v = abs(Dx*A4 + Dy*A5 + Dz*A6);
+n = abs(Dx*A7 + Dy*A8 + Dz*A9);
+gaps(c, r) : max(0, 1 - r / cos(atan2(c, n)));
+covered = 1 - gaps(u, arg(10)) * gaps(v, arg(11));
+"""
 
-def direct_irradiance(triangles, emitters, points, normals, pieces=400):
+# Every lamp tested; one unjittered ray to each; no secondary sources.
+ALL_LAMPS = "-dt 0 -dc 1 -ds 0 -dj 0 -dr 0"
+
+
+def direct_irradiance(triangles, emitters, points, normals, pieces=400, media=None):
     """Irradiance per watt of each emitter together, on planes with the given normals. [m-2]
 
     Parameters
@@ -51,56 +75,138 @@ def direct_irradiance(triangles, emitters, points, normals, pieces=400):
         Receivers, at least a few millimetres off the triangles. [m]
     pieces : int
         Into how many each emitter is cut. [-]
+    media : Media, optional
+        Meshes and clear panes on the way, with what they keep squarely too. [m]
 
     Returns
     -------
     irradiance : (n,) float
         Sum over the emitters. [m-2]
     """
+    black = [("void plastic finish0 0 0 5 0 0 0 0 0", np.asarray(triangles, float).reshape(-1, 3, 3))]
+    # What a pane mirrors is left out with the limit on the depth of rays.
+    return _measured(black, emitters, pieces, media, points, normals, f"-ab 0 -lr 0 {ALL_LAMPS}")
+
+
+def total_irradiance(
+    parts,
+    emitters,
+    points,
+    normals,
+    *,
+    media=None,
+    pieces=40,
+    bounces=60,
+    rays=1024,
+    options="-aa 0 -as 0",
+    lw=1e-3,
+):
+    """Direct and reflected irradiance per watt of each emitter together. [m-2]
+
+    Each point looks along `rays` directions, and each of what it meets along fewer and fewer: no
+    interpolation between places (`-aa 0`). A ray is followed on by chance in proportion to what it still
+    carries, which leaves no bias (`-lr` below zero).
+
+    Parameters
+    ----------
+    parts : sequence of oracles.scenes.Part
+        What light is reflected by. [m]
+    emitters, points, normals, media
+        See :func:`direct_irradiance`.
+    pieces : int
+        Into how many each emitter is cut: few, because reflected light does not know. [-]
+    bounces : int
+        How often light is reflected; 0 gives the direct light by as many pieces. [-]
+    rays : int
+        From each point. [-]
+
+    Returns
+    -------
+    irradiance : (n,) float
+        Sum over the emitters. [m-2]
+    """
+    finishes = []
+    for k, part in enumerate(parts):
+        rho = " ".join([f"{part.reflectance:.17g}"] * 3)
+        # A leaf passes half of what it does not absorb: 0.5 of `trans` goes through, none of it straight.
+        kind = (
+            f"trans finish{k} 0 0 7 {rho} 0 0 0.5 0"
+            if part.sides == "leaf"
+            else f"plastic finish{k} 0 0 5 {rho} 0 0"
+        )
+        finishes.append(("void " + kind, part.triangles))
+    sampling = f"-ab {bounces} -ad {rays} {options} -lr 0 -lw {lw:g}" if bounces else "-ab 0 -lr 0"
+    return _measured(finishes, emitters, pieces, media, points, normals, f"{sampling} {ALL_LAMPS}")
+
+
+def _measured(finishes, emitters, pieces, media, points, normals, options):
+    """Write a scene, ask `rtrace` for irradiance, and read it back."""
     import pyradiance
 
     with tempfile.TemporaryDirectory() as folder:
-        scene = _scene(Path(folder), np.asarray(triangles, float).reshape(-1, 3, 3), emitters, pieces)
+        scene = Path(folder) / "scene.rad"
+        lines = [*_surfaces(finishes), *_lamps(Path(folder), emitters, pieces), *_media(Path(folder), media)]
+        scene.write_text("\n".join(lines) + "\n")
         octree = Path(folder) / "scene.oct"
         octree.write_bytes(pyradiance.oconv(str(scene), warning=False))
         normals = np.asarray(normals, float)
-        rays = np.concatenate([points - LIFT * normals, normals], axis=1).astype("<f8")
+        receivers = np.concatenate([points - LIFT * normals, normals], axis=1).astype("<f8")
         answer = pyradiance.rtrace(
-            rays.tobytes(),
+            receivers.tobytes(),
             octree,
             header=False,
             inform="d",
             outform="d",
             irradiance=True,
             nproc=1,
-            # No ambient bounce; every light tested; one unjittered ray to each; no secondary sources.
-            params=["-ab", "0", "-dt", "0", "-dc", "1", "-ds", "0", "-dj", "0", "-dr", "0", "-lr", "0"],
+            params=options.split(),
         )
     return np.frombuffer(answer, dtype="<f8").reshape(-1, 3)[:, 1].copy()
 
 
-def _scene(folder, triangles, emitters, pieces):
-    """Write scene, tables and functions; returns the scene's path."""
+def _surfaces(finishes):
+    for k, (material, triangles) in enumerate(finishes):
+        yield material
+        for j, t in enumerate(triangles):
+            yield f"finish{k} polygon t{k}x{j} 0 0 9 " + _numbers(t)
+
+
+def _lamps(folder, emitters, pieces):
+    """Lamps as spheres; their tables and functions are written into the folder."""
     functions = folder / "lamp.cal"
-    functions.write_text(FUNCTIONS)
-    lines = ["void plastic black 0 0 5 0 0 0 0 0"]
-    for k, t in enumerate(triangles):
-        lines.append(f"black polygon t{k} 0 0 9 " + " ".join(f"{x:.17g}" for x in t.ravel()))
+    functions.write_text(LAMP)
     for k, emitter in enumerate(emitters):
         table = folder / f"law{k}.dat"
         places, values, form, angle, axis, strength = _parts(emitter, pieces)
         table.write_text(f"1\n0 180 {len(values)}\n" + "\n".join(f"{v:.17g}" for v in values) + "\n")
-        direction = " ".join(f"{x:.17g}" for x in (*axis, *emitter.aim))
-        lines.append(f"void brightdata law{k} 4 {form} {table} {functions} {angle} 0 6 {direction}")
+        yield f"void brightdata law{k} 4 {form} {table} {functions} {angle} 0 6 {_numbers((axis, emitter.aim))}"
         radiance = strength / (pi * SPHERE**2)
-        lines.append(f"law{k} light glow{k} 0 0 3 {radiance:.17g} {radiance:.17g} {radiance:.17g}")
-        lines += [
-            f"glow{k} sphere s{k}x{j} 0 0 4 {x:.17g} {y:.17g} {z:.17g} {SPHERE}"
-            for j, (x, y, z) in enumerate(places)
-        ]
-    scene = folder / "scene.rad"
-    scene.write_text("\n".join(lines) + "\n")
-    return scene
+        yield f"law{k} light glow{k} 0 0 3 {radiance:.17g} {radiance:.17g} {radiance:.17g}"
+        for j, place in enumerate(places):
+            yield f"glow{k} sphere s{k}x{j} 0 0 4 {_numbers(place)} {SPHERE}"
+
+
+def _media(folder, media):
+    """Meshes and panes as rectangles."""
+    if media is None or not len(media):
+        return
+    functions = folder / "mesh.cal"
+    functions.write_text(MESH)
+    yield "void plastic wire 0 0 5 0 0 0 0 0"
+    for k, (o, u, v) in enumerate(zip(media.origin, media.edge_u, media.edge_v, strict=True)):
+        first, second = media.parameters[k]
+        if media.law[k] == LAW_PANE:
+            yield f"void glass medium{k} 0 0 4 1 1 1 {first:.17g}"
+        else:
+            assert media.law[k] == LAW_MESH
+            frame = np.stack([u / np.linalg.norm(u), v / np.linalg.norm(v)])
+            frame = np.concatenate([frame, np.cross(*frame)[None]])
+            yield f"void mixfunc medium{k} 4 wire void covered {functions} 0 11 {_numbers(frame)} {first} {second}"
+        yield f"medium{k} polygon m{k} 0 0 12 " + _numbers((o, o + u, o + u + v, o + v))
+
+
+def _numbers(values):
+    return " ".join(f"{x:.17g}" for x in np.ravel(values))
 
 
 def _parts(emitter, pieces):

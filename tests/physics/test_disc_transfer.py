@@ -11,7 +11,7 @@ from oracles.scenes import cloud, hits, rectangle, unit_normals
 from sunfleck.errors import DomainError
 from sunfleck.geometry.bvh import build_bvh
 from sunfleck.physics import sources
-from sunfleck.physics.disc_pattern import disc_pattern
+from sunfleck.physics.disc_chords import disc_chords
 from sunfleck.physics.emitters import POLAR_ANGLES, DiscEmitter, beam_law, cosine_law, dome_law
 from sunfleck.physics.media import Media, mesh_transmittance, pane_transmittance
 from sunfleck.physics.transport import Scene, disc_transfer
@@ -50,16 +50,6 @@ def test_a_lambertian_disc_is_the_closed_form(radius, height, offset, turn):
     if offset > radius:
         across = float(sources.disc_factor_perpendicular(radius, height, offset)) * exitance
         assert got[1] == pytest.approx(across, rel=CHORDS + 3e-6)
-
-
-def test_the_pattern_alone_is_good_for_1e_minus_6():
-    """Without the chords of the law: the 128 places and the exact cosine against Howell's factors."""
-    places, shares = disc_pattern(128)
-    for height, offset in ((1.0, 0.0), (1.0, 1.0), (1.0, 2.0), (2.0, 1.0), (0.5, 0.25)):
-        square = (places[:, 0] - offset) ** 2 + places[:, 1] ** 2 + height**2
-        factor = float((shares * height**2 / square**2).sum())
-        closed = float(sources.disc_factor_parallel(1.0, height, offset))
-        assert factor == pytest.approx(closed, rel=1e-6 if height >= 1 else 1e-5)
 
 
 def test_far_away_it_is_a_point_source():
@@ -104,7 +94,7 @@ def test_a_closed_box_catches_one_watt(law):
 
 
 def test_a_straight_shadow_edge_across_the_disc():
-    """A half plane across a far disc: share of the area that is seen, within 3 % of the disc anywhere."""
+    """A half plane across a far disc, turned and shifted: share of the area that is seen."""
     disc = DiscEmitter([0, 0, 1.0], DOWN, 0.02, dome_law())
     point, free = np.array([[0.0, 0.0, 0.0]]), facing(disc, [[0, 0, 0]], [UP])[0]
     errors = []
@@ -114,41 +104,55 @@ def test_a_straight_shadow_edge_across_the_disc():
             screen = rectangle(0.5 * UP + edge * 0.01 * u - v, 3 * u, 2 * v)
             seen = facing(disc, point, [UP], Scene(build_bvh(screen), Media.none()))[0] / free
             errors.append(seen - (0.5 + (edge * np.sqrt(1 - edge**2) + np.arcsin(edge)) / pi))
-    assert np.abs(errors).max() < 0.035
-    assert np.sqrt(np.mean(np.square(errors))) < 0.011
+    rms = np.sqrt(np.mean(np.square(errors)))
+    print(f"{len(errors)} edges: RMS {rms:.2%}, largest {np.abs(errors).max():.2%} of the disc")
+    assert np.abs(errors).max() < 0.02
+    assert rms < 0.003
 
 
 @settings(max_examples=12, deadline=None, derandomize=True)
-@given(seed=st.integers(0, 10**6))
-def test_shadows_agree_with_brute_force(seed):
-    """Random clouds: every place of the pattern against every triangle, no tree."""
+@given(seed=st.integers(0, 10**6), size=st.floats(0.02, 0.3))
+def test_hidden_parts_of_the_chords_agree_with_brute_force(seed, size):
+    """Random clouds: 500 places on each chord against every triangle, no tree; 2e-3 of the open disc."""
     rng = np.random.default_rng(seed)
-    triangles = cloud(rng, 60, size=0.2)
+    triangles = cloud(rng, 40, size=size)
     disc = DiscEmitter([0.5, 0.5, 1.4], [0.1, 0, -1], 0.05, cosine_law())
-    points, normals = rng.uniform(0.1, 0.9, (6, 3)), unit_normals(rng, 6)
+    points, normals = rng.uniform(0.1, 0.9, (4, 3)), unit_normals(rng, 4)
     got = disc_transfer(Scene(build_bvh(triangles), Media.none()), disc, points, normals)
-    few, many = ({"number": n} for n in (16, 128))
+    start, end, shares = disc_chords(24)
+    u = np.cross(disc.aim, np.eye(3)[1])
+    u /= np.linalg.norm(u)
+    v = np.cross(disc.aim, u)
+    part = (np.arange(500) + 0.5) / 500
+    flat = (start[:, None] + part[:, None] * (end - start)[:, None]).reshape(-1, 2)
+    ends = disc.centre + disc.radius * (flat[:, :1] * u + flat[:, 1:] * v)
     for row, (point, normal) in enumerate(zip(points, normals, strict=True)):
-        seen = {}
-        for pattern in (few, many):
-            places, shares = disc_pattern(**pattern)
-            helper = np.eye(3)[np.argmin(np.abs(disc.aim))]
-            u = np.cross(disc.aim, helper) / np.linalg.norm(np.cross(disc.aim, helper))
-            v = np.cross(disc.aim, u)
-            ends = disc.centre + disc.radius * (places[:, :1] * u + places[:, 1:] * v)
-            free = ~hits(triangles, np.tile(point, (len(ends), 1)), ends).any(axis=1)
-            seen[len(ends)] = (ends, shares, free)
-        ends, shares, free = seen[128]
-        if seen[16][2].all():
-            free = np.ones(128, bool)
-        if not seen[16][2].any():
-            free = np.zeros(128, bool)
+        free = ~hits(triangles, np.tile(point, (len(ends), 1)), ends).any(axis=1)
         ray = ends - point
         r = np.linalg.norm(ray, axis=1)
         angle = np.arccos(np.clip(-(ray / r[:, None]) @ disc.aim, -1, 1))
-        parts = shares * free * np.interp(angle, POLAR_ANGLES, disc.intensity) / r**2
-        assert got.vector[row, 0] == pytest.approx((parts[:, None] * ray / r[:, None]).sum(axis=0), abs=1e-10)
-        assert got.facing[row, 0] == pytest.approx((parts * np.maximum(ray @ normal / r, 0)).sum(), abs=1e-10)
+        parts = np.repeat(shares / 500, 500) * np.interp(angle, POLAR_ANGLES, disc.intensity) / r**2
+        room = 2e-3 * parts.sum()
+        assert got.vector[row, 0] == pytest.approx(
+            ((parts * free)[:, None] * ray / r[:, None]).sum(axis=0), abs=room
+        )
+        assert got.facing[row, 0] == pytest.approx(
+            (parts * free * np.maximum(ray @ normal / r, 0)).sum(), abs=room
+        )
+
+
+def test_nothing_between_the_chords_of_a_near_branch_is_missed():
+    """A twig 4 mm thick, 3 cm from a bulb of 5 cm: what 16 places miss, chords see (regression)."""
+    disc = DiscEmitter([0, 0, 0.5], DOWN, 0.025, dome_law())
+    for turn in np.linspace(0, pi, 13):
+        along, across = np.array([np.cos(turn), np.sin(turn), 0]), np.array([-np.sin(turn), np.cos(turn), 0])
+        twig = rectangle(0.47 * UP - 0.1 * along - 0.002 * across, 0.2 * along, 0.004 * across)
+        scene = Scene(build_bvh(twig), Media.none())
+        share = facing(disc, [[0, 0, 0.0]], [UP], scene)[0] / facing(disc, [[0, 0, 0.0]], [UP])[0]
+        # Seen from half a metre the twig covers a strip of 4.26 mm through the middle of the disc.
+        half = 0.002 * 0.5 / 0.47 / 0.025
+        hidden = 2 / pi * (half * np.sqrt(1 - half**2) + np.arcsin(half))
+        assert share == pytest.approx(1 - hidden, abs=0.02)
 
 
 @pytest.mark.parametrize(("law", "parameters"), [(0, (0, 0)), (1, (0.35, 0.2)), (2, (1.52, 0))])
@@ -171,24 +175,28 @@ def test_light_through_a_sheet_is_weighted_by_its_law(law, parameters):
 def test_a_receiver_on_the_disc_gets_a_number():
     """No NaN, however close."""
     disc = DiscEmitter([0, 0, 0], DOWN, 0.05, cosine_law())
-    places, _ = disc_pattern(128)
-    points = [[0, 0, 0], [*(0.05 * places[3]), 0.0], [0, 0, -1e-9]]
-    assert np.isfinite(facing(disc, points, [UP] * 3)).all()
+    start, end, _ = disc_chords(24)
+    middle = 0.05 * (start[3] + end[3]) / 2
+    points = [[0, 0, 0], [*middle, 0.0], [0, 0, -1e-9], [0.05, 0, 0], [0.2, 0.1, 0]]
+    assert np.isfinite(facing(disc, points, [UP] * 5)).all()
 
 
-@pytest.mark.parametrize("number", [16, 128])
-def test_the_pattern_integrates_the_disc(number):
-    """Area, centre and second moments of the unit disc; all places inside it and none on an axis."""
-    places, shares = disc_pattern(number)
-    assert places.shape == (number, 2)
+@pytest.mark.parametrize("number", [1, 7, 24])
+def test_chords_integrate_the_disc(number):
+    """Moments of the unit disc across the chords, exact up to degree 2n - 1; ends on the rim, none along an axis."""
+    start, end, shares = disc_chords(number)
+    across = (start + end) / 2 @ (np.array([-np.sin(0.3), np.cos(0.3)]))
     assert shares.sum() == pytest.approx(1.0, rel=1e-14)
-    assert shares @ places == pytest.approx([0, 0], abs=1e-15)
-    assert np.einsum("s,si,sj->ij", shares, places, places) == pytest.approx(np.eye(2) / 4, abs=1e-14)
-    assert (np.hypot(*places.T) < 1).all()
-    assert np.abs(places).min() > 1e-3
+    for degree in range(2 * number):
+        # Mean of y^m over the disc: 0 for odd m, else a ratio of gamma functions.
+        k = degree // 2
+        exact = 0.0 if degree % 2 else float(np.prod([(2 * j - 1) / (2 * j + 2) for j in range(1, k + 1)]))
+        assert (shares * across**degree).sum() == pytest.approx(exact, abs=1e-14)
+    assert np.hypot(*start.T) == pytest.approx(1.0)
+    assert np.abs(end - start).min() > 0.05
 
 
-def test_there_is_no_other_pattern():
-    """Two are enough."""
-    with pytest.raises(DomainError, match="16 or 128 places; got 12"):
-        disc_pattern(12)
+def test_there_is_at_least_one_chord():
+    """None would give no light."""
+    with pytest.raises(DomainError, match="one chord or more; got 0"):
+        disc_chords(0)

@@ -1,4 +1,4 @@
-"""What holds for every lamp: superposition, scale, mirror, shadow, masks, threads, and single rays."""
+"""What holds for every lamp: superposition, scale, mirror, shadow, masks and threads."""
 
 from math import radians
 
@@ -7,13 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from oracles.scenes import cloud, hits, rectangle, unit_normals
+from oracles.scenes import cloud, unit_normals
 from sunfleck.errors import DomainError
 from sunfleck.geometry.bvh import build_bvh
-from sunfleck.physics import transport
+from sunfleck.physics import receive
 from sunfleck.physics.emitters import DiscEmitter, LineEmitter, beam_law, reflector_law
 from sunfleck.physics.media import Media
-from sunfleck.physics.transport import Scene, first_hit, occluded, transfer
+from sunfleck.physics.scene import Scene, Transfer
+from sunfleck.physics.transport import transfer
 
 SEEDS = st.integers(0, 10**6)
 LAMPS = ("line", "disc")
@@ -99,7 +100,7 @@ def test_a_scene_k_times_as_large_gets_one_k_squareth(kind, seed, scale):
 def test_a_mirrored_scene_gives_a_mirrored_field(kind, seed):
     """Mirror in x: the x component changes its sign and nothing else.
 
-    The disc's pattern is not symmetric about every mirror, so partly shaded receivers are compared only
+    The disc's chords are not symmetric about every mirror, so partly shaded receivers are compared only
     for the line.
     """
     rng = np.random.default_rng(seed)
@@ -109,11 +110,11 @@ def test_a_mirrored_scene_gives_a_mirrored_field(kind, seed):
     right = transfer(Scene(build_bvh(triangles), guarded()), lamp(kind), points, normals)
     left = transfer(Scene(build_bvh(flip * triangles), guarded(flip=-1.0)), lamp(kind, flip=-1.0), flip * points,
                     flip * normals)  # fmt: skip
-    mirrored = transport.Transfer(left.groups, flip * left.vector, left.facing)
+    mirrored = Transfer(left.groups, flip * left.vector, left.facing)
     if kind == "line":
         assert_same(mirrored, right, tolerance=1e-8)
     else:
-        # An edge of a sheet may pass between mirrored places of the pattern: compared in the open.
+        # An edge of a sheet may pass between mirrored places on the chords: compared in the open.
         free = Scene(build_bvh([]), Media.none())
         one = transfer(free, lamp(kind), points, normals)
         other = transfer(free, lamp(kind, flip=-1.0), flip * points, flip * normals)
@@ -136,7 +137,8 @@ def test_an_occluder_never_brightens(kind, seed, before, more):
     assert set(many) <= set(few)
     for mask, dark in many.items():
         light = few[mask]
-        room = 1e-11 * np.abs(light).max()
+        # What is left of a disc's chord is integrated by quadrature, of a line in closed form.
+        room = (1e-11 if kind == "line" else 1e-6) * np.abs(light).max()
         assert (dark[:, 3] <= light[:, 3] + room).all()
         # The lamps are above every receiver: each ray adds to z.
         assert (dark[:, 2] <= light[:, 2] + room).all()
@@ -152,7 +154,7 @@ def test_threads_chunks_and_order_change_nothing(kind, monkeypatch):
     expected = transfer(scene, lamp(kind), points, normals, threads=1)
     order = rng.permutation(300)
     for chunk, threads in ((7, 3), (300, 1), (64, 2)):
-        monkeypatch.setattr(transport, "CHUNK", chunk)
+        monkeypatch.setattr(receive, "CHUNK", chunk)
         got = transfer(scene, lamp(kind), points, normals, threads=threads)
         assert np.array_equal(got.groups, expected.groups)
         assert np.array_equal(got.vector, expected.vector, equal_nan=True)
@@ -200,65 +202,12 @@ def test_no_points_is_no_error(kind):
     assert got.facing.shape == (0, 1)
 
 
-@often
-@given(seed=SEEDS, size=st.floats(0.01, 0.5))
-def test_rays_agree_with_brute_force(seed, size):
-    """Any hit and first hit, through the tree, against every triangle by volumes of tetrahedra."""
-    rng = np.random.default_rng(seed)
-    triangles = cloud(rng, 120, size=size)
-    origins, ends = rng.uniform(-0.3, 1.3, (2, 60, 3))
-    bvh = build_bvh(triangles)
-    met = hits(triangles, origins, ends)
-    assert np.array_equal(occluded(bvh, origins, ends), met.any(axis=1))
-    way = ends - origins
-    distance, triangle = first_hit(bvh, origins, way)
-    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
-    unit = way / np.linalg.norm(way, axis=1, keepdims=True)
-    far = hits(triangles, origins, origins + 10 * unit)
-    along = np.einsum("mk,rmk->rm", normal, triangles[None, :, 0] - origins[:, None]) / (unit @ normal.T)
-    along = np.where(far, along, np.inf)
-    assert np.array_equal(triangle, np.where(far.any(axis=1), along.argmin(axis=1), -1))
-    assert distance == pytest.approx(along.min(axis=1), rel=1e-9)
-
-
-def test_no_ray_leaks_where_triangles_share_an_edge_or_corner():
-    """Ways that pass exactly through shared edges and corners of a closed fan are stopped."""
-    corners = np.array([[np.cos(a), np.sin(a), 0.5] for a in np.linspace(0, 2 * np.pi, 13)])
-    fan = np.stack([np.tile([0.1, 0.05, 0.5], (12, 1)), corners[:-1], corners[1:]], axis=1)
-    targets = np.concatenate(
-        [[[0.1, 0.05, 0.5]], *[fan[:, 0] + s * (fan[:, 1] - fan[:, 0]) for s in (0.2, 0.5, 0.9)]]
-    )
-    origins = np.tile([0.03, -0.02, 0.0], (len(targets), 1))
-    assert occluded(build_bvh(fan), origins, origins + 2 * (targets - origins)).all()
-
-
-def test_rays_along_axes_and_edge_on_faces():
-    """Zeros in a direction are no trouble, and a face seen exactly edge-on stops nothing."""
-    wall = build_bvh(rectangle([0, 0, 0], [1, 0, 0], [0, 0, 1]))
-    assert occluded(wall, [[0.5, -1, 0.25]], [[0.5, 1, 0.25]]).all()
-    assert not occluded(wall, [[-1, 0, 0.5]], [[2, 0, 0.5]]).any()
-    assert not occluded(wall, [[0.5, 0, 0.5]], [[0.5, 1, 0.5]]).any()  # the surface the way starts on
-    assert not occluded(wall, [[0.5, 0, 0.5]], [[0.5, 0, 0.5]]).any()  # no way at all
-
-
-def test_nothing_to_hit():
-    """An open scene: nothing in the way, infinitely far, index -1."""
-    nothing = build_bvh([])
-    assert not occluded(nothing, [[0, 0, 0]], [[1, 0, 0]]).any()
-    distance, triangle = first_hit(nothing, [[0, 0, 0]], [[1, 0, 0]])
-    assert distance[0] == np.inf
-    assert triangle[0] == -1
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
         (lambda s: transfer(s, lamp("line"), [[0, 0, 0]], [[0, 0, 0]]), "normals must have a length above zero"),
         (lambda s: transfer(s, lamp("line"), [[0, 0, 0]], []), "got 0 normals for 1 points"),
         (lambda s: transfer(s, lamp("disc"), [0, 0, 0], [0, 0, 1]), r"points must have the shape \(n, 3\); got \(3,\)"),
-        (lambda s: occluded(s.bvh, [[0, 0, np.nan]], [[0, 0, 1]]), "origins and ends must be finite; got 1 that are not"),
-        (lambda s: occluded(s.bvh, [[0, 0, 0]], [[0, 0, 1]] * 2), "as many ends as origins; got 2 and 1"),
-        (lambda s: first_hit(s.bvh, [[0, 0, 0]], [[0, 0, 0]]), "directions must have a length above zero"),
     ],
 )  # fmt: skip
 def test_what_means_nothing_is_refused_with_its_number(call, message):

@@ -174,8 +174,8 @@ def test_a_decimal_comma_elsewhere_is_recognised_too():
     text = changed(ARID, ("[3 cm, 26 cm", "[3,5 cm, 26 cm"))
     problem = only(text)
     assert "decimal point" in problem.needed
-    assert problem.fix == "[3.5 cm, 26 cm, 94 cm]"
-    assert accepted(changed(text, ("[3,5 cm, 26 cm, 94 cm]", problem.fix)))
+    assert problem.fix == "[3.5 cm, 26 cm, 96 cm]"
+    assert accepted(changed(text, ("[3,5 cm, 26 cm, 96 cm]", problem.fix)))
     text = changed(ARID, ("latitude: 45.0", "latitude: 45,0"))
     assert only(text).fix == "45.0"
     assert accepted(changed(text, ("45,0", "45.0")))
@@ -191,7 +191,7 @@ TEN = [
     ("mass: 400 g", "mass: 400"),
     ("travel: 12 cm", "travel: 12"),
     ("wood: oak", "wod: oak"),
-    ("opening: left", "opening: lef"),
+    ("opening: right", "opening: rigt"),
 ]
 
 
@@ -232,8 +232,8 @@ def test_the_closing_line_says_that_more_may_follow():
 LAMP = """\
   - name: spare tube
     lamp: uv-t5-54w-strong-reflector
-    from: [3 cm, 60 cm, 94 cm]
-    to: [118 cm, 60 cm, 94 cm]
+    from: [3 cm, 60 cm, 96 cm]
+    to: [118 cm, 60 cm, 96 cm]
     hours: ["08:00", "19:00"]
     travel: 12 cm
 """
@@ -276,10 +276,10 @@ def test_a_short_list_is_shown_as_written(old, new, wrote, needed):
     [
         ("thickness: 15 mm", "thikness: 15 mm", "thickness: 15 mm"),
         ("wood: oak", "wod: oak", "wood: oak"),
-        ("opening: left", "openning: left", "opening: left"),
+        ("opening: right", "openning: right", "opening: right"),
         ("  latitude: 45.0", "  latitud: 45.0", "latitude: 45.0"),
         ("site:\n", "ste:\n", "rename `ste` to `site`"),
-        ("at: [122 cm", "att: [122 cm", "rename `att` to `at`"),
+        ("at: [112 cm", "att: [112 cm", "rename `att` to `at`"),
         ("perches:\n", "perchs:\n", "rename `perchs` to `perches`"),
         ("enclosure:\n", "enclosur:\n", "rename `enclosur` to `enclosure`"),
     ],

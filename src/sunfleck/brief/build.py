@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from sunfleck.brief.animals import AnimalBrief, animal_brief
 from sunfleck.brief.factors import FactorMatrix, FactorTable
 from sunfleck.brief.lamps import FixtureBrief, fixture_brief
+from sunfleck.brief.media import Sheet, guard_sheets
+from sunfleck.brief.surfaces import reflection_factors
 from sunfleck.brief.surroundings import Surroundings, surroundings
 from sunfleck.library.loader import Library
 from sunfleck.plan.models import Plan
 from sunfleck.plan.read import PlanSource
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Brief:
     """A plan as resolved: everything the studies need, in SI units.
 
@@ -27,45 +29,84 @@ class Brief:
         The furnished box.
     fixtures : tuple of FixtureBrief
         Lamps as hung, in the plan's order.
+    guards : tuple of Sheet
+        Sides of the guards round them.
     animals : tuple of AnimalBrief
         Animals, in the plan's order.
     matrix : FactorMatrix
         Uncertain factors, shared by all studies.
+    reflection : dict of str to int
+        Column of the factor of what is reflected, by kind of light.
+    around_factors : int
+        How many of the factors, the first ones, belong to the surroundings.
     """
 
     source: PlanSource
     library: Library
     surroundings: Surroundings
     fixtures: tuple[FixtureBrief, ...]
+    guards: tuple[Sheet, ...]
     animals: tuple[AnimalBrief, ...]
     matrix: FactorMatrix
+    reflection: dict[str, int]
+    around_factors: int
 
     @property
     def plan(self) -> Plan:
         """The plan as written."""
         return self.source.plan
 
+    @property
+    def sheets(self) -> tuple[Sheet, ...]:
+        """Meshes and panes of the carcass, then the sides of the guards."""
+        return (*self.surroundings.sheets, *self.guards)
 
-def make_brief(source: PlanSource) -> Brief:
+
+def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
     """Resolve a checked plan.
 
     Parameters
     ----------
     source : PlanSource
         A plan without problems.
+    before : Brief, optional
+        The brief of the plan as it was: what stands where it stood is taken over from there, so that a
+        lamp that moves does not build the box anew. [-]
 
     Returns
     -------
     brief : Brief
-        Ready for the studies.
+        Ready for the studies; the same with or without `before`.
     """
     library = source.library
     for key, own in source.plan.own_values.items():
         library = library.replaced(key, own.value, source=own.source, basis=own.basis)
-    table = FactorTable()
+    if before is not None and _stands_as(before, source):
+        around, table = before.surroundings, FactorTable(before.matrix.factors[: before.around_factors])
+    else:
+        table = FactorTable()
+        around = surroundings(source.plan, library, table)
+    # Factors of what stands come first, so that their columns are the same wherever lamps hang.
+    count = len(table)
+    reflection = reflection_factors(table)
     fixtures = tuple(
         fixture_brief(source, library, index, table) for index in range(len(source.plan.fixtures))
     )
-    around = surroundings(source.plan, library, table)
+    guards = guard_sheets(source.plan, library, table)
     animals = tuple(animal_brief(source, library, index) for index in range(len(source.plan.animals)))
-    return Brief(source, library, around, fixtures, animals, table.matrix())
+    return Brief(
+        source, library, around, fixtures, guards, animals, table.matrix(), reflection, around_factors=count
+    )
+
+
+def _stands_as(before: Brief, source: PlanSource) -> bool:
+    """Whether everything but lamps and animals is as it was, library values included."""
+    then, now = before.plan, source.plan
+    return (
+        before.source.library.hash == source.library.hash
+        and then.own_values == now.own_values
+        and all(getattr(then, part) == getattr(now, part) for part in STANDING)
+    )
+
+
+STANDING = ("enclosure", "substrate", "perches", "ledges", "backgrounds", "plants", "hides")

@@ -42,8 +42,12 @@ class Factor:
 class FactorTable:
     """Collects factors while the brief is made; the same id is the same factor."""
 
-    def __init__(self) -> None:
-        self._factors: dict[str, Factor] = {}
+    def __init__(self, factors: tuple[Factor, ...] = ()) -> None:
+        self._factors = {factor.id: factor for factor in factors}
+
+    def __len__(self) -> int:
+        """Number of factors so far."""
+        return len(self._factors)
 
     def add(self, factor: Factor) -> int:
         """Return the column of a factor, adding it when it is new."""

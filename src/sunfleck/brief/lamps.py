@@ -10,20 +10,23 @@ from numpy.typing import NDArray
 from sunfleck.brief.factors import Factor, FactorTable
 from sunfleck.brief.givens import Given, given_from_library, number
 from sunfleck.geometry.bvh import build_bvh
-from sunfleck.geometry.chains import any_perpendicular
+from sunfleck.geometry.chains import Chain, any_perpendicular
 from sunfleck.library.entries import Lamp
 from sunfleck.library.loader import Library
 from sunfleck.library.values import Sourced
 from sunfleck.physics.emitters import (
     DiscEmitter,
     LineEmitter,
+    bare_tube_law,
     beam_law,
+    cosine_law,
     dome_law,
     reflector_law,
     strip_law,
 )
 from sunfleck.physics.media import Media
-from sunfleck.physics.transport import Scene, transfer
+from sunfleck.physics.scene import Scene
+from sunfleck.physics.transport import transfer
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.read import PlanSource
 
@@ -36,6 +39,10 @@ GEOMETRY_UNIT = "m-2"
 METER = 0.10
 HAND = 0.13
 HAND_AVERAGED = 0.05
+# Common practice, no source: a bulb is about as deep as wide, its holder included a little deeper. The width of
+# a tube's reflector is not in the library; the tube stands for both.
+BULB_DEPTH = 1.25
+BODY_SIDES = 12
 
 
 @dataclass(frozen=True)
@@ -75,6 +82,8 @@ class FixtureBrief:
         Ends of a line, or the place of a bulb. [m]
     radius : float
         Radius of the glowing body or envelope. [m]
+    body : (m, 3, 3) float
+        The lamp as something opaque, for the light of others. [m]
     outputs : dict of str to Output
         By channel; a channel the lamp does not have is left out.
     level : Given
@@ -96,6 +105,7 @@ class FixtureBrief:
     emitter: Emitter
     axis: NDArray[np.float64]
     radius: float
+    body: NDArray[np.float64]
     outputs: dict[str, Output]
     level: Given
     heats: bool
@@ -142,6 +152,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         emitter=emitter,
         axis=axis,
         radius=number(lamp.diameter) / 2,
+        body=_body(axis, emitter, number(lamp.diameter)),
         outputs=by_channel,
         level=Given(
             id=f"plan/fixtures/{index}/level",
@@ -176,16 +187,30 @@ def _line(
     assert lamp.glowing_length is not None
     middle, along = (start + end) / 2, (end - start) / np.linalg.norm(end - start)
     half = number(lamp.glowing_length) / 2
-    law = strip_law() if lamp.emitter.value == "strip" else reflector_law(number(_known(lamp.cut_off)))
+    if lamp.emitter.value == "strip":
+        law = strip_law()
+    elif lamp.cut_off is None:
+        law = bare_tube_law()
+    else:
+        law = reflector_law(number(lamp.cut_off))
     return LineEmitter(middle - half * along, middle + half * along, aim, law)
 
 
 def _disc(centre: NDArray[np.float64], aim: NDArray[np.float64], lamp: Lamp) -> Emitter:
     if lamp.emitter.value == "heater":
         law = dome_law()
+    elif lamp.emitter.value == "disc":
+        law = cosine_law()
     else:
         law = beam_law(number(_known(lamp.beam_angle)), number(_known(lamp.field_angle)))
     return DiscEmitter(centre, aim, number(lamp.diameter) / 2, law)
+
+
+def _body(axis: NDArray[np.float64], emitter: Emitter, diameter: float) -> NDArray[np.float64]:
+    """A tube or bar over its whole length; a bulb from its opening back by its depth, (m, 3, 3). [m]"""
+    if isinstance(emitter, DiscEmitter):
+        axis = np.stack([emitter.centre, emitter.centre - BULB_DEPTH * diameter * emitter.aim])
+    return Chain(axis, np.full(2, diameter / 2)).triangles(BODY_SIDES)
 
 
 def _aim_of_line(

@@ -114,13 +114,42 @@ def guard_cage(ends: NDArray[np.float64], radius: float, stand_off: float) -> Bo
     return Box(ends.min(axis=0) - gap, ends.max(axis=0) + gap)
 
 
+def guard_sheets(plan: Plan, library: Library, table: FactorTable) -> tuple[Sheet, ...]:
+    """Return the sides of every guard.
+
+    Parameters
+    ----------
+    plan : Plan
+        A checked plan.
+    library : Library
+        The library its ids belong to.
+    table : FactorTable
+        Collects the factors of the guards.
+
+    Returns
+    -------
+    sheets : tuple of Sheet
+        Six a guard, in the order of the fixtures.
+    """
+    sheets = SheetCollector(library, table)
+    for fixture in plan.fixtures:
+        if fixture.guard is None:
+            continue
+        lamp = library.lamps[fixture.lamp]
+        ends = np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
+        guard = library.guards[fixture.guard]
+        cage = guard_cage(ends, number(lamp.diameter) / 2, number(guard.stand_off))
+        for face in FACES:
+            sheets.add("guards", fixture.guard, box_face(cage.low, cage.high, face), cage)
+    return tuple(sheets.found)
+
+
 class SheetCollector:
     """Gathers the sheets of a plan; a medium is looked up once."""
 
-    def __init__(self, plan: Plan, library: Library, table: FactorTable) -> None:
+    def __init__(self, library: Library, table: FactorTable) -> None:
         self.library = library
         self.found: list[Sheet] = []
-        self._plan = plan
         self._table = table
         self._media: dict[str, Medium] = {}
 
@@ -136,18 +165,6 @@ class SheetCollector:
             wire = number(entry.wire)
             law, parameters = LAW_MESH, (wire / number(entry.pitch_u), wire / number(entry.pitch_v))
         self.found.append(Sheet(rectangle, self._media[key], law, parameters, cage))
-
-    def guards(self) -> None:
-        """Add the sides of every guard."""
-        for fixture in self._plan.fixtures:
-            if fixture.guard is None:
-                continue
-            lamp = self.library.lamps[fixture.lamp]
-            ends = np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
-            guard = self.library.guards[fixture.guard]
-            cage = guard_cage(ends, number(lamp.diameter) / 2, number(guard.stand_off))
-            for face in FACES:
-                self.add("guards", fixture.guard, box_face(cage.low, cage.high, face), cage)
 
     def _medium(self, key: str, section: str, entry: object) -> Medium:
         if section == "panes":

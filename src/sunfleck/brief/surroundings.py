@@ -1,7 +1,8 @@
-"""What light meets on its way: opaque triangles, solids, and thin media."""
+"""What light meets on its way: opaque surfaces, solids, porous crowns and thin media."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,16 +10,28 @@ from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.factors import FactorTable
 from sunfleck.brief.media import Sheet, SheetCollector
-from sunfleck.geometry.boxes import FACES, Box, Rectangle, face_without_openings, part_of_face
+from sunfleck.brief.surfaces import LEAVES, NOT_STATED, NamedSurface, reflectances
+from sunfleck.geometry.boxes import (
+    FACES,
+    TURNED_OUT,
+    Box,
+    Face,
+    Rectangle,
+    face_without_openings,
+    part_of_face,
+)
 from sunfleck.geometry.bvh import Bvh, build_bvh
 from sunfleck.geometry.chains import Chain
 from sunfleck.geometry.leaves import leaf_cloud, seed_from_name
+from sunfleck.geometry.rays import RayScene, rays_of
 from sunfleck.library.loader import Library
+from sunfleck.physics.canopies import Canopies, extinction_of_leaves
+from sunfleck.plan.furnishing import Plant
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import background_box, chain_of, inside_box, ledge_box, substrate_box
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Surroundings:
     """The furnished box, ready for light.
 
@@ -32,24 +45,35 @@ class Surroundings:
         Solid blocks: panels, ledges, ground. [m]
     branches : tuple of Chain
         Perches. [m]
-    triangles : (m, 3, 3) float
-        Every opaque surface. [m]
-    carcass : int
-        How many of them, the first ones, are the carcass.
+    surfaces : tuple of NamedSurface
+        Everything with a surface: the carcass with its panes and meshes first, porous crowns last.
     bvh : Bvh
-        The same, ready for rays.
+        All opaque triangles, numbered in the order of the opaque surfaces. [m]
+    rays : RayScene
+        The same, for single rays. [m]
+    carcass : int
+        How many of the opaque triangles, the first ones, are the carcass.
+    canopies : Canopies
+        Porous crowns. [m]
     sheets : tuple of Sheet
-        Meshes, panes and guards.
+        Its meshes and panes.
     """
 
     inside: Box
     ground: float
     blocks: tuple[Box, ...]
     branches: tuple[Chain, ...]
-    triangles: NDArray[np.float64]
-    carcass: int
+    surfaces: tuple[NamedSurface, ...]
     bvh: Bvh
+    rays: RayScene
+    carcass: int
+    canopies: Canopies
     sheets: tuple[Sheet, ...]
+
+    @property
+    def triangles(self) -> NDArray[np.float64]:
+        """Every opaque triangle, (m, 3, 3). [m]"""
+        return _together([surface.triangles for surface in self.surfaces if surface.opaque])
 
     def solid_at(self, points: ArrayLike, margin: float = 0.0) -> NDArray[np.bool_]:
         """Whether each of `points` (n, 3) lies inside something solid, or within `margin` of it. [m]"""
@@ -80,63 +104,114 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
         Triangles, solids and media. [m]
     """
     box = inside_box(plan)
+    sheets = SheetCollector(library, table)
+    carcass = tuple(_carcass(plan, box, sheets))
+    furnishing = tuple(_furnishing(plan, library))
     blocks = [background_box(plan, panel) for panel in plan.backgrounds]
     blocks += [ledge_box(ledge) for ledge in plan.ledges]
     if plan.substrate is not None:
         blocks.append(substrate_box(plan))
-    branches = [chain_of(perch) for perch in plan.perches]
-
-    sheets = SheetCollector(plan, library, table)
-    pieces = _carcass(plan, box, sheets)
-    carcass = sum(len(piece) for piece in pieces)
-    pieces += [block.triangles() for block in blocks]
-    pieces += [branch.triangles() for branch in branches]
-    pieces += [ledge_box(hide).triangles(without=(hide.opening,)) for hide in plan.hides]
-    pieces += [
-        leaf_cloud(
-            plant.crown.middle,
-            (plant.crown.radius, plant.crown.radius, plant.crown.height / 2),
-            plant.leaf_area,
-            plant.leaf.length,
-            plant.leaf.width,
-            seed_from_name(plant.name),
-        )
-        for plant in plan.plants
-    ]
-    sheets.guards()
-    triangles = np.concatenate(pieces) if pieces else np.zeros((0, 3, 3))
+    surfaces = (*carcass, *furnishing)
+    bvh = build_bvh(_together([surface.triangles for surface in surfaces if surface.opaque]))
     return Surroundings(
         inside=box,
         ground=plan.substrate.depth if plan.substrate is not None else 0.0,
         blocks=tuple(blocks),
-        branches=tuple(branches),
-        triangles=triangles,
-        carcass=carcass,
-        bvh=build_bvh(triangles),
+        branches=tuple(chain_of(perch) for perch in plan.perches),
+        surfaces=surfaces,
+        bvh=bvh,
+        rays=rays_of(bvh),
+        carcass=sum(len(surface.triangles) for surface in carcass if surface.opaque),
+        canopies=_canopies(plan),
         sheets=tuple(sheets.found),
     )
 
 
-def _carcass(plan: Plan, box: Box, sheets: SheetCollector) -> list[NDArray[np.float64]]:
-    pieces = []
-    enclosure = plan.enclosure
+def _carcass(plan: Plan, box: Box, sheets: SheetCollector) -> Iterator[NamedSurface]:
+    """Walls, doors and meshes, their fronts inwards; what light passes is given to `sheets` too."""
+    enclosure, library = plan.enclosure, sheets.library
     for face in FACES:
-        doors = [door for door in enclosure.doors if door.face == face]
-        vents = [vent for vent in enclosure.vents if vent.face == face]
-        openings = [(part.at, part.size) for part in enclosure.openings if part.face == face]
         wall = enclosure.walls.of(face)
-        for rectangle in face_without_openings(box.low, box.high, face, openings):
-            pieces += _sheet(rectangle, wall.material, sheets)
-        for door in doors:
+        openings = [(part.at, part.size) for part in enclosure.openings if part.face == face]
+        rest = face_without_openings(box.low, box.high, face, openings)
+        yield _sheet(f"{face} wall", face, rest, wall.material, wall.finish, sheets)
+        for door in (door for door in enclosure.doors if door.face == face):
             leaf = part_of_face(box.low, box.high, face, door.at, door.size)
-            pieces += _sheet(leaf, door.material or wall.material, sheets)
-        for vent in vents:
-            sheets.add("meshes", vent.mesh, part_of_face(box.low, box.high, face, vent.at, vent.size))
-    return pieces
+            # A leaf of another material than its wall has a finish that the plan does not state.
+            finish = wall.finish if door.material in (None, wall.material) else None
+            yield _sheet(door.name, face, [leaf], door.material or wall.material, finish, sheets)
+        for vent in (vent for vent in enclosure.vents if vent.face == face):
+            part = part_of_face(box.low, box.high, face, vent.at, vent.size)
+            sheets.add("meshes", vent.mesh, part)
+            given = reflectances(library, "meshes", vent.mesh)
+            yield NamedSurface(vent.name, _inwards(face, [part]), "front", opaque=False, reflectance=given)
 
 
-def _sheet(rectangle: Rectangle, material: str, sheets: SheetCollector) -> list[NDArray[np.float64]]:
-    if material in sheets.library.panes:
-        sheets.add("panes", material, rectangle)
-        return []
-    return [rectangle.triangles()]
+def _sheet(
+    name: str,
+    face: Face,
+    rectangles: list[Rectangle],
+    material: str,
+    finish: str | None,
+    sheets: SheetCollector,
+) -> NamedSurface:
+    clear = material in sheets.library.panes
+    if clear:
+        for rectangle in rectangles:
+            sheets.add("panes", material, rectangle)
+    section, id_ = ("panes", material) if clear else ("finishes", finish or NOT_STATED)
+    given = reflectances(sheets.library, section, id_)
+    return NamedSurface(name, _inwards(face, rectangles), "front", opaque=not clear, reflectance=given)
+
+
+def _furnishing(plan: Plan, library: Library) -> Iterator[NamedSurface]:
+    def solid(name: str, triangles: NDArray[np.float64], section: str, id_: str) -> NamedSurface:
+        return NamedSurface(
+            name, triangles, "front", opaque=True, reflectance=reflectances(library, section, id_)
+        )
+
+    for panel in plan.backgrounds:
+        yield solid(panel.name, background_box(plan, panel).triangles(), "finishes", panel.finish)
+    for ledge in plan.ledges:
+        yield solid(ledge.name, ledge_box(ledge).triangles(), "finishes", ledge.finish)
+    if plan.substrate is not None:
+        yield solid("the ground", substrate_box(plan).triangles(), "finishes", plan.substrate.finish)
+    for perch in plan.perches:
+        yield solid(perch.name, chain_of(perch).triangles(), "woods", perch.wood)
+    for hide in plan.hides:
+        shell = ledge_box(hide).triangles(without=(hide.opening,))
+        given = reflectances(library, "finishes", NOT_STATED)
+        yield NamedSurface(hide.name, shell, "both", opaque=True, reflectance=given)
+    given = reflectances(library, "finishes", LEAVES)
+    for plant in sorted(plan.plants, key=lambda plant: plant.leaf is None):
+        opaque = plant.leaf is not None
+        yield NamedSurface(plant.name, _leaves(plant), "leaf", opaque=opaque, reflectance=given)
+
+
+def _leaves(plant: Plant) -> NDArray[np.float64]:
+    if plant.leaf is None:
+        return np.zeros((0, 3, 3))
+    half_axes = (plant.crown.radius, plant.crown.radius, plant.crown.height / 2)
+    seed = seed_from_name(plant.name)
+    return leaf_cloud(
+        plant.crown.middle, half_axes, plant.leaf_area, plant.leaf.length, plant.leaf.width, seed
+    )
+
+
+def _canopies(plan: Plan) -> Canopies:
+    """Crowns of the plants whose leaves have no size, in the plan's order."""
+    porous = [plant for plant in plan.plants if plant.leaf is None]
+    if not porous:
+        return Canopies.none()
+    half_axes = np.array([(p.crown.radius, p.crown.radius, p.crown.height / 2) for p in porous])
+    density = [extinction_of_leaves(p.leaf_area, h) for p, h in zip(porous, half_axes, strict=True)]
+    return Canopies(np.array([p.crown.middle for p in porous]), half_axes, np.array(density))
+
+
+def _inwards(face: Face, rectangles: list[Rectangle]) -> NDArray[np.float64]:
+    parts = [part.turned() if face in TURNED_OUT else part for part in rectangles]
+    return _together([part.triangles() for part in parts])
+
+
+def _together(pieces: list[NDArray[np.float64]]) -> NDArray[np.float64]:
+    return np.concatenate([np.zeros((0, 3, 3)), *pieces])

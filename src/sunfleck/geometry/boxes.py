@@ -25,6 +25,10 @@ FACE_AXES: dict[Face, tuple[int, int, int, int]] = {
 }
 
 
+# Faces whose two directions, taken in their order, have the outside on the side of their cross product.
+TURNED_OUT: tuple[Face, ...] = ("right", "front", "top")
+
+
 @dataclass(frozen=True, slots=True)
 class Rectangle:
     """A flat rectangle in space.
@@ -40,12 +44,16 @@ class Rectangle:
     edge_v: NDArray[np.float64]
 
     def triangles(self) -> NDArray[np.float64]:
-        """Two triangles that cover the rectangle, (2, 3, 3). [m]"""
+        """Two triangles that cover the rectangle, (2, 3, 3), their normals along edge_u x edge_v. [m]"""
         a = self.origin
         b = a + self.edge_u
         c = b + self.edge_v
         d = a + self.edge_v
         return np.array([[a, b, c], [a, c, d]])
+
+    def turned(self) -> Rectangle:
+        """The same rectangle with its normal the other way."""
+        return Rectangle(self.origin, self.edge_v, self.edge_u)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +75,10 @@ class Box:
             raise DomainError(msg)
 
     def triangles(self, without: tuple[Face, ...] = ()) -> NDArray[np.float64]:
-        """Triangles of its faces, (m, 3, 3); faces named in `without` are left open. [m]"""
+        """Triangles of its faces, (m, 3, 3), normals outwards; faces in `without` are left open. [m]"""
+        faces = {face: box_face(self.low, self.high, face) for face in FACES if face not in without}
         return np.concatenate(
-            [box_face(self.low, self.high, face).triangles() for face in FACES if face not in without]
+            [(part if face in TURNED_OUT else part.turned()).triangles() for face, part in faces.items()]
         )
 
     def contains(self, points: ArrayLike, margin: float = 0.0) -> NDArray[np.bool_]:

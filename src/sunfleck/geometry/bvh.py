@@ -82,16 +82,7 @@ def build_bvh(triangles: ArrayLike) -> Bvh:
     .. [2] I. Wald, "On fast construction of SAH-based bounding volume hierarchies", *IEEE Symposium on
        Interactive Ray Tracing*, 2007 (from memory).
     """
-    corners = np.array(triangles, dtype=np.float64)
-    if corners.size == 0:
-        corners = corners.reshape(0, 3, 3)
-    if corners.ndim != 3 or corners.shape[1:] != (3, 3):
-        msg = f"triangles must have the shape (m, 3, 3); got {corners.shape}"
-        raise DomainError(msg)
-    if not np.isfinite(corners).all():
-        bad = int(np.flatnonzero(~np.isfinite(corners).all(axis=(1, 2)))[0])
-        msg = f"corners of triangles must be finite; triangle {bad} has {corners[bad].tolist()} m"
-        raise DomainError(msg)
+    corners = as_triangles(triangles)
     kept = np.flatnonzero(_has_area(corners))
     if kept.size == 0:
         no_index = np.zeros(0, dtype=np.int64)
@@ -111,6 +102,37 @@ def build_bvh(triangles: ArrayLike) -> Bvh:
     nodes[:, 3:] += padding
     sorted_corners = np.ascontiguousarray(corners[order].reshape(-1, 9))
     return Bvh(nodes, left, count, sorted_corners, kept[order])
+
+
+def as_triangles(triangles: ArrayLike) -> NDArray[np.float64]:
+    """Check triangles and return them as a new array.
+
+    Parameters
+    ----------
+    triangles : (m, 3, 3) float
+        Corners of each triangle; m may be 0. [m]
+
+    Returns
+    -------
+    corners : (m, 3, 3) float
+        A copy. [m]
+
+    Raises
+    ------
+    DomainError
+        If the shape is another or a coordinate is not a finite number.
+    """
+    corners = np.array(triangles, dtype=np.float64)
+    if corners.size == 0:
+        corners = corners.reshape(0, 3, 3)
+    if corners.ndim != 3 or corners.shape[1:] != (3, 3):
+        msg = f"triangles must have the shape (m, 3, 3); got {corners.shape}"
+        raise DomainError(msg)
+    if not np.isfinite(corners).all():
+        bad = int(np.flatnonzero(~np.isfinite(corners).all(axis=(1, 2)))[0])
+        msg = f"corners of triangles must be finite; triangle {bad} has {corners[bad].tolist()} m"
+        raise DomainError(msg)
+    return corners
 
 
 def _has_area(corners: NDArray[np.float64]) -> NDArray[np.bool_]:

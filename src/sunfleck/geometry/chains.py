@@ -59,17 +59,16 @@ class Chain:
         """A closed surface of flat-ended rings, (m, 3, 3).
 
         Each ring is a regular polygon with the area of the true circle, so that the branch
-        throws as much shadow as a round one. [m]
+        throws as much shadow as a round one; normals point outwards. [m]
         """
         rings = self._rings(sides)
         around = np.roll(np.arange(sides), -1)
-        side_a = np.stack([rings[:-1], rings[1:], rings[:-1, around]], axis=2).reshape(-1, 3, 3)
-        side_b = np.stack([rings[:-1, around], rings[1:], rings[1:, around]], axis=2).reshape(-1, 3, 3)
-        caps = []
-        for ring, centre in ((rings[0], self.path[0]), (rings[-1], self.path[-1])):
-            middle = np.broadcast_to(centre, ring.shape)
-            caps.append(np.stack([middle, ring, ring[around]], axis=1))
-        return np.concatenate([side_a, side_b, *caps])
+        side_a = np.stack([rings[:-1], rings[:-1, around], rings[1:]], axis=2).reshape(-1, 3, 3)
+        side_b = np.stack([rings[:-1, around], rings[1:, around], rings[1:]], axis=2).reshape(-1, 3, 3)
+        first, last = (np.broadcast_to(centre, rings[0].shape) for centre in (self.path[0], self.path[-1]))
+        start = np.stack([first, rings[0, around], rings[0]], axis=1)
+        end = np.stack([last, rings[-1], rings[-1, around]], axis=1)
+        return np.concatenate([side_a, side_b, start, end])
 
     def _rings(self, sides: int) -> NDArray[np.float64]:
         steps = np.diff(self.path, axis=0)

@@ -11,9 +11,10 @@ from sunfleck.library.values import Sourced
 # Shares are written with two or three digits, so arithmetic on them agrees to half of the last.
 ROUNDING = 0.005
 NEEDED_BY = {
-    "tube": ("length", "glowing_length", "cut_off"),
+    "tube": ("length", "glowing_length"),
     "strip": ("length", "glowing_length"),
     "spot": ("beam_angle", "field_angle"),
+    "disc": (),
     "heater": (),
 }
 OF_LINES = ("length", "glowing_length", "cut_off")

@@ -92,17 +92,19 @@ class Lamp:
     name : Sourced
         Its name for people.
     emitter : Sourced
-        ``tube`` (in a reflector), ``strip``, ``spot`` or ``heater``.
+        ``tube`` (in a reflector if it has a `cut_off`, else bare), ``strip``, ``disc`` (a flat face that
+        glows evenly, as an LED panel), ``spot`` or ``heater``.
     lamp_class : Sourced
         Name of the uncertain factor that all lamps of its class share.
     input_power : Sourced
         Electrical power. [W]
     diameter : Sourced
-        Of the tube, the bar's section, or the opening of a spot or heater. [m]
+        Of the tube, the bar's section, the face of a disc, or the opening of a spot or heater. [m]
     length, glowing_length : Sourced or None
         Overall length of a line lamp and of the part of it that glows. [m]
     cut_off : Sourced or None
-        Angle from the aim, to either side, beyond which a tube's reflector sends nothing. [rad]
+        Angle from the aim, to either side, beyond which a tube's reflector sends nothing; a bare tube
+        has none. [rad]
     beam_angle, field_angle : Sourced or None
         Full angles within which a spot has at least half, and a tenth, of its middle intensity. [rad]
     luminous_flux : Sourced
@@ -129,7 +131,7 @@ class Lamp:
     """
 
     name: Annotated[Sourced, TEXT]
-    emitter: Annotated[Sourced, choice(*LINE_EMITTERS, "spot", "heater")]
+    emitter: Annotated[Sourced, choice(*LINE_EMITTERS, "disc", "spot", "heater")]
     lamp_class: Annotated[Sourced, TEXT]
     input_power: Annotated[Sourced, quantity("power", low=0.1, high=5000.0)]
     diameter: Annotated[Sourced, quantity("length", low=0.001, high=1.0)]
@@ -216,6 +218,8 @@ class Pane:
         sun's radiation as a whole, and of the long-wave heat of a ceramic heater. [-]
     refractive_index : Sourced
         In the visible. [-]
+    emissivity : Sourced
+        For long-wave heat; what is neither let through nor given off is reflected. [-]
     """
 
     name: Annotated[Sourced, TEXT]
@@ -224,6 +228,7 @@ class Pane:
     transmittance_radiant: Annotated[Sourced, SHARE]
     transmittance_long_wave: Annotated[Sourced, SHARE]
     refractive_index: Annotated[Sourced, number(1.0, 2.5)]
+    emissivity: Annotated[Sourced, SHARE]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,7 +240,10 @@ class Finish:
     name : Sourced
         Its name for people.
     reflectance_uv, reflectance_visible, reflectance_radiant : Sourced
-        Diffuse reflectance around 280-315 nm, 400-700 nm and 700-2500 nm. [-]
+        Diffuse reflectance around 280-315 nm, 400-700 nm and 700-2500 nm; of leaves, what they reflect
+        and let through together. [-]
+    emissivity : Sourced
+        For the long-wave heat of surfaces near room temperature; the rest is reflected. [-]
     rough : Sourced
         Whether claws hold on it when it stands upright.
     """
@@ -244,6 +252,7 @@ class Finish:
     reflectance_uv: Annotated[Sourced, SHARE]
     reflectance_visible: Annotated[Sourced, SHARE]
     reflectance_radiant: Annotated[Sourced, SHARE]
+    emissivity: Annotated[Sourced, SHARE]
     rough: Annotated[Sourced, FLAG]
 
 
@@ -259,6 +268,8 @@ class Wood:
         Air-dry, at 12 % moisture. [kg m-3]
     reflectance_uv, reflectance_visible, reflectance_radiant : Sourced
         Diffuse reflectance around 280-315 nm, 400-700 nm and 700-2500 nm. [-]
+    emissivity : Sourced
+        For the long-wave heat of surfaces near room temperature; the rest is reflected. [-]
     rough : Sourced
         Whether claws hold on it.
     """
@@ -268,6 +279,7 @@ class Wood:
     reflectance_uv: Annotated[Sourced, SHARE]
     reflectance_visible: Annotated[Sourced, SHARE]
     reflectance_radiant: Annotated[Sourced, SHARE]
+    emissivity: Annotated[Sourced, SHARE]
     rough: Annotated[Sourced, FLAG]
 
 

@@ -8,6 +8,7 @@ from sunfleck.library.loader import Library
 from sunfleck.library.values import UNSETTLED, Sourced
 
 OWN_METER = "readings of several new lamps with a calibrated meter, 30 cm below, warmed up, after 100 h"
+EMISSOMETER = "an emissometer, or an infrared thermometer on a piece with matt black tape on half of it"
 SPECTROMETER = "a spectrophotometer with an integrating sphere on a sample"
 PHOTOMETRIC_FILE = "the maker's photometric file (IES LM-63 or EULUMDAT), or a goniometer run"
 SPHERE = "an integrating-sphere report of the lamp"
@@ -65,15 +66,18 @@ SETTLED_BY: dict[str, str] = {
     "panes/transmittance_visible": "one reading with and one without the pane, with a lux meter",
     "panes/transmittance_radiant": "the maker's solar data (EN 410), or a thermopile behind the pane",
     "panes/transmittance_long_wave": "a thermopile behind the pane under a ceramic heater",
+    "panes/emissivity": EMISSOMETER,
     "panes/refractive_index": "the maker's data sheet",
     "finishes/reflectance_uv": SPECTROMETER,
     "finishes/reflectance_visible": SPECTROMETER,
     "finishes/reflectance_radiant": SPECTROMETER,
+    "finishes/emissivity": EMISSOMETER,
     "finishes/rough": "watching the animal on a sample set upright",
     "woods/density": "a dried piece on scales and in water",
     "woods/reflectance_uv": SPECTROMETER,
     "woods/reflectance_visible": SPECTROMETER,
     "woods/reflectance_radiant": SPECTROMETER,
+    "woods/emissivity": EMISSOMETER,
     "woods/rough": "watching the animal on the limb",
     "materials/density": "a sheet on scales",
 }

@@ -8,12 +8,13 @@ p, its distance towards the line, and q, its place along the line counted from t
               o---> p  the ray to t on the line: q / p = t / d
 
 A triangle cuts this plane in a straight piece, whose shadow on the line runs from q0 d / p0 to q1 d / p1.
-The union of all shadows is blocked; the rest is integrated in closed form.
+The union of all shadows is blocked; the rest is integrated in closed form. A leafy body cuts the plane in
+an ellipse; behind it, and behind media whose law depends on angle, the rest is left to Gauss nodes.
 """
 
 from __future__ import annotations
 
-from math import atan2, ceil, cos, degrees, inf, pi, sin, sqrt
+from math import atan2, ceil, cos, degrees, exp, inf, pi, sin, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,11 @@ from sunfleck.geometry.kernels import kernel
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+Tree = tuple[Floats, Ints, Ints, Floats]
+Sheets = tuple[Floats, Floats, Ints, Ints, Floats]
+Bodies = tuple[Floats, Floats, Floats]
+Lamp = tuple[Floats, Floats, Floats, float, Floats]
 
 # A receiver on the line itself is held this far from it, so that nothing divides by zero. [m]
 CLOSEST = 1e-6
@@ -33,89 +39,98 @@ LAMP_OFFSET = 1e-5
 IN_PLANE = 1e-12
 # Shadows whose ends are nearer than this are one: triangles that share an edge leak nothing. [m]
 TOGETHER = 1e-12
-# Widest angle one set of Gauss nodes integrates a medium's law over. [rad]
+# Widest angle one set of Gauss nodes integrates over. [rad]
 PANEL = 0.2
+# Greatest optical depth of leaves it integrates over, up to so many sets for one piece. [-]
+PANEL_DEPTH, MOST_PANELS = 4.0, 16
 GAUSS_NODES, GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(8)
 STACK = 128
 
 
 @kernel
 def line_kernel(
-    tree: tuple[Floats, Ints, Ints, Floats],
-    media: tuple[Floats, Floats, Ints, Ints, Floats],
-    lamp: tuple[Floats, Floats, Floats, float, Floats],
+    tree: Tree,
+    bodies: Tree,
+    media: Sheets,
+    canopies: Bodies,
+    lamp: Lamp,
     points: Floats,
     normals: Floats,
     out: Floats,
-    occurs: NDArray[np.bool_],
+    occurs: Bools,
 ) -> None:
     """Fill `out` (n, masks, 4): vector and facing value of each point by mask of media crossed. [m-2]
 
-    `tree`: nodes, left, count, triangles. `media`: corners (k, 12), frames (k, 9: unit u, v, normal), bits,
-    law, parameters. `lamp`: start, axis, aim, length, weight over azimuth. `occurs` (masks,) is set where
-    light with that mask arrives.
+    `tree`, `bodies`: nodes, left, count, triangles; what either hides is hidden. `media`: corners (k, 12),
+    frames (k, 9: unit u, v, normal), bits, law, parameters. `canopies`: centre, half axes, extinction.
+    `lamp`: start, axis, aim, length, weight over azimuth. `occurs` (masks,) is set where light with that
+    mask arrives.
     """
     corners, frames, bits, law, parameters = media
-    start, axis, aim, length, weight = lamp
+    length, weight = lamp[3], lamp[4]
     stack = np.zeros(STACK, np.int64)
     blocked = np.zeros((64, 2))
     spans = np.zeros((len(bits), 2))
     tilts = np.zeros((len(bits), 6))  # u, v, normal of a medium towards the line, then along it
-    breaks = np.zeros(3 + 6 * len(bits))
-    plane = np.zeros((6, 3))
-    piece = np.zeros(2)
+    conics = np.zeros((len(canopies[2]), 7))
+    cuts = np.zeros(1 + 6 * len(bits) + 4 * len(conics))
+    plane = np.zeros((8, 3))
     for i in range(len(points)):
         if np.isnan(points[i, 0]):
             continue  # the caller marks points without an answer
-        d, t_start, azimuth = _enter_plane(points, i, start, axis, aim, length, plane)
-        t_end = t_start + length
-        strength = _interpolate(weight, azimuth) / (pi * pi * length)
-        if strength == 0.0:
+        azimuth = _enter_plane(points, normals, i, lamp, plane)
+        plane[7, 2] = _interpolate(weight, azimuth) / (pi * pi * length)
+        if plane[7, 2] == 0.0:
             continue
-        number, blocked = _blocked(tree, plane, d, t_start, t_end, stack, blocked, piece)
+        # Not simply 0: to numba a literal is a type of its own, and all that is called compiles twice.
+        hidden, found, leafy = 0 * i, 0 * i, 0 * i
+        if len(bodies[0]) > 0:
+            hidden, blocked = _hide(bodies, plane, stack, blocked, hidden)
+        hidden, blocked = _hide(tree, plane, stack, blocked, hidden)
+        if hidden == 1 and blocked[0, 0] <= plane[6, 1] and blocked[0, 1] >= plane[6, 2]:
+            continue
+        # All places where something changes along the line; first where the receiver's own horizon crosses
+        # it, which is where its normal is at right angles to the ray.
+        found = _insert(cuts, found, plane, -plane[7, 0] * plane[6, 0] / plane[7, 1])
         for j in range(len(bits)):
-            _shadow(corners, j, plane, d, t_start, t_end, piece)
-            spans[j, 0], spans[j, 1] = piece[0], piece[1]
-            for way in range(3):
-                tilts[j, way], tilts[j, 3 + way] = 0.0, 0.0
-                for c in range(3):
-                    tilts[j, way] += frames[j, 3 * way + c] * plane[3, c]
-                    tilts[j, 3 + way] += frames[j, 3 * way + c] * plane[4, c]
-        # Where the receiver's own horizon crosses the line: its normal is at right angles to the ray.
-        rise, run = 0.0, 0.0
-        for c in range(3):
-            rise += normals[i, c] * plane[3, c]
-            run += normals[i, c] * plane[4, c]
-        horizon = -rise * d / run if run != 0.0 else inf
-        begin = t_start
-        for b in range(number + 1):
-            stop = blocked[b, 0] if b < number else t_end
-            if stop > begin:
-                _add_visible(
-                    begin,
-                    stop,
-                    (d, horizon, rise, run, strength),
-                    plane,
-                    (spans, tilts, bits, law, parameters),
-                    breaks,
-                    piece,
-                    out,
-                    i,
-                    occurs,
-                )
-            if b < number:
-                begin = blocked[b, 1]
+            spans[j, 0], spans[j, 1] = inf, -inf
+            for half in range(2):
+                low, high = _shadow(corners, j, 3 + 3 * half, plane)
+                if high > low:
+                    spans[j, 0], spans[j, 1] = min(spans[j, 0], low), max(spans[j, 1], high)
+            if spans[j, 1] > spans[j, 0]:
+                found = _insert(cuts, found, plane, spans[j, 0])
+                found = _insert(cuts, found, plane, spans[j, 1])
+                for way in range(6):
+                    tilts[j, way] = 0.0
+                    for c in range(3):
+                        tilts[j, way] += frames[j, 3 * (way % 3) + c] * plane[3 + way // 3, c]
+                if law[j] == 1:
+                    found = _insert_kinks(cuts, found, plane, spans, tilts, parameters, j)
+        for j in range(len(conics)):
+            if _cut_body(canopies, j, plane, conics, leafy):
+                found = _insert_edges(cuts, found, plane, conics, leafy)
+                leafy += 1
+        sheets, begin = (spans, tilts, bits, law, parameters), plane[6, 1]
+        for b in range(hidden + 1):
+            stop = blocked[b, 0] if b < hidden else plane[6, 2]
+            for k in range(found + 1):
+                end = min(cuts[k], stop) if k < found else stop
+                if end > begin:
+                    _book(begin, end, plane, sheets, conics, leafy, out, i, occurs)
+                    begin = end
+            begin = blocked[b, 1] if b < hidden else begin
 
 
 @kernel
-def _enter_plane(
-    points: Floats, i: int, start: Floats, axis: Floats, aim: Floats, length: float, plane: Floats
-) -> tuple[float, float, float]:
-    """Set up the plane of rays; returns distance to the line, where it starts and the azimuth [degrees].
+def _enter_plane(points: Floats, normals: Floats, i: int, lamp: Lamp, plane: Floats) -> float:
+    """Set up the plane of rays; returns the azimuth. [degrees]
 
     Rows of `plane`: unit vector across the plane; normals of the wedge's two long edges, positive inside;
-    unit vectors towards the line and along it; the point itself.
+    unit vectors towards the line and along it; the point itself; d, t_start and t_end; the receiver's
+    normal towards the line and along it, and the caller's strength of the light.
     """
+    start, axis, aim, length, _ = lamp
     along, square, ahead, aside = 0.0, 0.0, 0.0, 0.0
     for c in range(3):
         along += (points[i, c] - start[c]) * axis[c]
@@ -127,249 +142,184 @@ def _enter_plane(
         # Aim and the vector that is square to it and to the line span the plane azimuth is measured in.
         aside += (axis[c - 2] * aim[c - 1] - axis[c - 1] * aim[c - 2]) * towards
     d = max(sqrt(square), CLOSEST)
+    plane[7, 0], plane[7, 1] = 0.0, 0.0
     for c in range(3):
         # On the line any direction is as good as another: the lamp's own aim is taken.
         plane[3, c] = plane[3, c] / sqrt(square) if square > 0.0 else -aim[c]
+        plane[7, 0] += normals[i, c] * plane[3, c]
+        plane[7, 1] += normals[i, c] * axis[c]
     for c in range(3):
         plane[0, c] = plane[3, c - 2] * axis[c - 1] - plane[3, c - 1] * axis[c - 2]
         plane[1, c] = d * axis[c] + along * plane[3, c]
         plane[2, c] = (length - along) * plane[3, c] - d * axis[c]
         plane[5, c] = start[c] + along * axis[c] - d * plane[3, c]
-    return d, -along, degrees(atan2(abs(aside), ahead)) if square > 0.0 else 0.0
+    plane[6, 0], plane[6, 1], plane[6, 2] = d, -along, length - along
+    return degrees(atan2(abs(aside), ahead)) if square > 0.0 else 0.0
 
 
 @kernel
-def _blocked(
-    tree: tuple[Floats, Ints, Ints, Floats],
-    plane: Floats,
-    d: float,
-    t_start: float,
-    t_end: float,
-    stack: Ints,
-    blocked: Floats,
-    piece: Floats,
-) -> tuple[int, Floats]:
-    """Parts of the line that the point does not see, sorted and apart: their number and ends (rows)."""
+def _hide(tree: Tree, plane: Floats, stack: Ints, blocked: Floats, number: int) -> tuple[int, Floats]:
+    """Add what a tree hides to the parts of the line not seen, sorted and apart; their number and ends."""
     nodes, left, count, triangles = tree
-    # Not simply 0: to numba a literal is a type of its own, and all that is called compiles twice.
-    number = 0 * len(blocked)
-    if len(nodes) == 0:
-        return number, blocked
     stack[0] = 0
-    waiting = 1
+    waiting = min(1, len(nodes))
+    while True:
+        node, waiting = _next_leaf(tree, plane, stack, waiting, blocked, number)
+        if node < 0:
+            return number, blocked
+        if number + count[node] > len(blocked):
+            wider = np.zeros((2 * len(blocked), 2))
+            wider[:number] = blocked[:number]
+            blocked = wider
+        for row in range(left[node], left[node] + count[node]):
+            low, high = _shadow(triangles, row, 3, plane)
+            if high > low:
+                number = _unite(blocked, number, low, high)
+        if number == 1 and blocked[0, 0] <= plane[6, 1] and blocked[0, 1] >= plane[6, 2]:
+            return number, blocked
+
+
+@kernel
+def _next_leaf(
+    tree: Tree, plane: Floats, stack: Ints, waiting: int, blocked: Floats, number: int
+) -> tuple[int, int]:
+    """Next leaf of the tree that may hide more of the line than is hidden already, or -1; how many wait.
+
+    Boxes are passed over if one of their faces or a face of the triangle point-start-end separates the two,
+    or if the shadow of the whole box lies in one of the blocked intervals.
+    """
+    nodes, left, count = tree[0], tree[1], tree[2]
     while waiting > 0:
         waiting -= 1
         node = stack[waiting]
-        if not _may_hide(nodes, node, plane, d, blocked, number):
+        across, aside = 0.0, 0.0
+        for c in range(3):
+            across += (0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[5, c]) * plane[0, c]
+            aside += 0.5 * (nodes[node, 3 + c] - nodes[node, c]) * abs(plane[0, c])
+        if abs(across) > aside:
             continue
-        if count[node] == 0:
-            # What is nearer to the point throws the longer shadow: it is looked at first.
-            first = left[node]
-            ahead = 0.0
-            for c in range(6):
-                ahead += (nodes[first + 1, c] - nodes[first, c]) * plane[3, c % 3]
-            stack[waiting] = first + 1 if ahead > 0.0 else first
-            stack[waiting + 1] = first if ahead > 0.0 else first + 1
-            waiting += 2
+        one, two, p, p_reach, q, q_reach = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+        for c in range(3):
+            middle = 0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[5, c]
+            half = 0.5 * (nodes[node, 3 + c] - nodes[node, c])
+            one += middle * plane[1, c] + half * abs(plane[1, c])
+            two += middle * plane[2, c] + half * abs(plane[2, c])
+            p += middle * plane[3, c]
+            p_reach += half * abs(plane[3, c])
+            q += middle * plane[4, c]
+            q_reach += half * abs(plane[4, c])
+        if one < 0.0 or two < 0.0 or p + p_reach < 0.0 or p - p_reach > plane[6, 0]:
             continue
-        for row in range(left[node], left[node] + count[node]):
-            _shadow(triangles, row, plane, d, t_start, t_end, piece)
-            if piece[1] > piece[0]:
-                if number == len(blocked):
-                    wider = np.zeros((2 * number, 2))
-                    for k in range(number):
-                        wider[k, 0], wider[k, 1] = blocked[k, 0], blocked[k, 1]
-                    blocked = wider
-                number = _unite(blocked, number, piece)
-        if number == 1 and blocked[0, 0] <= t_start and blocked[0, 1] >= t_end:
-            return number, blocked
-    return number, blocked
+        if p > p_reach and number > 0:
+            low, high = plane[6, 0] * (q - q_reach), plane[6, 0] * (q + q_reach)
+            low = low / (p - p_reach) if low < 0.0 else low / (p + p_reach)
+            high = high / (p + p_reach) if high < 0.0 else high / (p - p_reach)
+            k = 0
+            while k < number and blocked[k, 1] < high:
+                k += 1
+            if k < number and blocked[k, 0] <= low:
+                continue
+        if count[node] > 0:
+            return node, waiting
+        # What is nearer to the point throws the longer shadow: it is looked at first.
+        first = left[node]
+        ahead = 0.0
+        for c in range(6):
+            ahead += (nodes[first + 1, c] - nodes[first, c]) * plane[3, c % 3]
+        nearer = 1 if ahead < 0.0 else 0
+        stack[waiting], stack[waiting + 1] = first + 1 - nearer, first + nearer
+        waiting += 2
+    return -1, waiting
 
 
 @kernel
-def _may_hide(nodes: Floats, node: int, plane: Floats, d: float, blocked: Floats, number: int) -> bool:
-    """Whether what is in a box may hide more of the line than is hidden already.
+def _shadow(corners: Floats, row: int, second: int, plane: Floats) -> tuple[float, float]:
+    """Part of the line hidden behind a triangle; its end is not above its start if there is none.
 
-    Not if a face of the box or of the triangle point-start-end separates them, nor if the shadow of the
-    whole box lies in one of the blocked intervals.
+    The corners stand in a row of `corners`: the first from 0 on, the other two from `second` on.
     """
-    middle, reach = 0.0, 0.0
-    p, p_reach = 0.0, 0.0
-    for row in range(5):
-        p, p_reach = middle, reach
-        middle, reach = 0.0, 0.0
-        for c in range(3):
-            middle += (0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[5, c]) * plane[row, c]
-            reach += 0.5 * (nodes[node, 3 + c] - nodes[node, c]) * abs(plane[row, c])
-        if row < 4 and middle + reach < 0.0:
-            return False
-        if (row == 0 and middle > reach) or (row == 3 and middle - reach > d):
-            return False
-    # The last rows were p, towards the line, and q, along it.
-    if p <= p_reach:
-        return True
-    low, high = d * (middle - reach), d * (middle + reach)
-    low = low / (p - p_reach) if low < 0.0 else low / (p + p_reach)
-    high = high / (p + p_reach) if high < 0.0 else high / (p - p_reach)
-    for k in range(number):
-        if blocked[k, 1] >= high:
-            return bool(blocked[k, 0] > low)
-    return True
-
-
-@kernel
-def _shadow(
-    corners: Floats,
-    row: int,
-    plane: Floats,
-    d: float,
-    t_start: float,
-    t_end: float,
-    piece: Floats,
-) -> None:
-    """Part of the line hidden behind a flat convex shape, a row of corners, into `piece`.
-
-    Empty (end not above start) when the shape does not cut the wedge of rays.
-    """
-    piece[0], piece[1] = 0.0, -1.0
-    number = corners.shape[1] // 3
-    lowest, highest, last = inf, -inf, 0.0
-    for k in range(number):
-        last = 0.0
-        for c in range(3):
-            last += (corners[row, 3 * k + c] - plane[5, c]) * plane[0, c]
-        lowest, highest = min(lowest, last), max(highest, last)
-    # As below: a corner in the plane counts as above it.
-    if lowest >= -IN_PLANE or highest <= -IN_PLANE:
-        return
-    found, p0, q0, p1, q1 = 0, 0.0, 0.0, 0.0, 0.0
-    last_p, last_q = 0.0, 0.0
-    for k in range(-1, number):
-        corner = 3 * k if k >= 0 else 3 * number - 3
-        here, p, q = 0.0, 0.0, 0.0
-        for c in range(3):
-            x = corners[row, corner + c] - plane[5, c]
-            here += x * plane[0, c]
-            p += x * plane[3, c]
-            q += x * plane[4, c]
-        if abs(here) < IN_PLANE:
-            here = 0.0
-        if k >= 0 and (here < 0.0) != (last < 0.0):
-            share = last / (last - here)
-            p1, q1 = last_p + share * (p - last_p), last_q + share * (q - last_q)
-            if found == 0:
-                p0, q0 = p1, q1
-            found += 1
-        last, last_p, last_q = here, p, q
-    near, far = NEAR * d, d - LAMP_OFFSET
+    i, j, k = 0, second, second + 3
+    a, b, c = 0.0, 0.0, 0.0
+    for n in range(3):
+        a += (corners[row, n] - plane[5, n]) * plane[0, n]
+        b += (corners[row, j + n] - plane[5, n]) * plane[0, n]
+        c += (corners[row, k + n] - plane[5, n]) * plane[0, n]
+    # A corner in the plane counts as above it.
+    if min(a, b, c) >= -IN_PLANE or max(a, b, c) <= -IN_PLANE:
+        return 0.0, -1.0
+    a = 0.0 if abs(a) < IN_PLANE else a
+    b = 0.0 if abs(b) < IN_PLANE else b
+    c = 0.0 if abs(c) < IN_PLANE else c
+    # Turned so that the first corner is alone on its side: the two edges that meet there are cut.
+    if (a < 0.0) == (b < 0.0):
+        a, b, c, i, j, k = c, a, b, k, i, j
+    elif (a < 0.0) == (c < 0.0):
+        a, b, c, i, j, k = b, c, a, j, k, i
+    p, q, p0, q0, p1, q1 = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    for n in range(3):
+        p += (corners[row, i + n] - plane[5, n]) * plane[3, n]
+        q += (corners[row, i + n] - plane[5, n]) * plane[4, n]
+        p0 += (corners[row, j + n] - plane[5, n]) * plane[3, n]
+        q0 += (corners[row, j + n] - plane[5, n]) * plane[4, n]
+        p1 += (corners[row, k + n] - plane[5, n]) * plane[3, n]
+        q1 += (corners[row, k + n] - plane[5, n]) * plane[4, n]
+    b, c = a / (a - b), a / (a - c)
+    p0, q0, p1, q1 = p + b * (p0 - p), q + b * (q0 - q), p + c * (p1 - p), q + c * (q1 - q)
     if p0 > p1:
         p0, q0, p1, q1 = p1, q1, p0, q0
-    if found < 2 or p1 <= near or p0 >= far or near >= far:
-        return
     # Keep what lies between the point and the line.
+    d = plane[6, 0]
+    near, far = NEAR * d, d - LAMP_OFFSET
+    if p1 <= near or p0 >= far or near >= far:
+        return 0.0, -1.0
     slope = (q1 - q0) / (p1 - p0) if p1 > p0 else 0.0
     if p0 < near:
         p0, q0 = near, q0 + slope * (near - p0)
     if p1 > far:
         p1, q1 = far, q1 - slope * (p1 - far)
     a, b = q0 / p0 * d, q1 / p1 * d
-    piece[0] = max(min(a, b), t_start)
-    piece[1] = min(max(a, b), t_end)
+    return max(min(a, b), plane[6, 1]), min(max(a, b), plane[6, 2])
 
 
 @kernel
-def _unite(blocked: Floats, number: int, piece: Floats) -> int:
+def _unite(blocked: Floats, number: int, low: float, high: float) -> int:
     """Add an interval to sorted intervals that lie apart; returns how many there are then."""
     first = 0
-    while first < number and blocked[first, 1] < piece[0] - TOGETHER:
+    while first < number and blocked[first, 1] < low - TOGETHER:
         first += 1
     last = first
-    while last < number and blocked[last, 0] <= piece[1] + TOGETHER:
-        piece[0] = min(piece[0], blocked[last, 0])
-        piece[1] = max(piece[1], blocked[last, 1])
+    while last < number and blocked[last, 0] <= high + TOGETHER:
+        low, high = min(low, blocked[last, 0]), max(high, blocked[last, 1])
         last += 1
     # Those from first to last melt into one: the rest moves up by one, stays, or moves down.
+    moved = 1 - (last - first)
     for side in range(2):
-        if last == first:
+        if moved == 1:
             for k in range(number, first, -1):
                 blocked[k, side] = blocked[k - 1, side]
-        for k in range(last, number):
-            if last > first + 1:
-                blocked[k - last + first + 1, side] = blocked[k, side]
-        blocked[first, side] = piece[side]
-    return number + 1 - (last - first)
+        if moved < 0:
+            for k in range(last, number):
+                blocked[k + moved, side] = blocked[k, side]
+    blocked[first, 0], blocked[first, 1] = low, high
+    return number + moved
 
 
 @kernel
-def _add_visible(
-    begin: float,
-    stop: float,
-    line: tuple[float, float, float, float, float],
-    plane: Floats,
-    media: tuple[Floats, Floats, Ints, Ints, Floats],
-    breaks: Floats,
-    piece: Floats,
-    out: Floats,
-    i: int,
-    occurs: NDArray[np.bool_],
-) -> None:
-    """Book the light of the visible part [begin, stop] of the line, cut where anything changes."""
-    d, horizon, rise, run, strength = line
-    spans, tilts, bits, law, parameters = media
-    breaks[0] = begin
-    number = 1 + 0 * i  # not a literal, see _blocked
-    if begin < horizon < stop:
-        number = _insert(breaks, number, horizon)
-    for j in range(len(bits)):
-        low, high = max(spans[j, 0], begin), min(spans[j, 1], stop)
-        if high > low:
-            if low > begin:
-                number = _insert(breaks, number, low)
-            if high < stop:
-                number = _insert(breaks, number, high)
-            if law[j] == 1:
-                number = _insert_kinks(breaks, number, low, high, d, tilts, parameters, j)
-    breaks[number] = stop
-    for k in range(number):
-        low, high = breaks[k], breaks[k + 1]
-        if not high > low:
-            continue
-        middle = 0.5 * (low + high)
-        mask, weighted = 0, 0 * i
-        for j in range(len(bits)):
-            if spans[j, 0] < middle < spans[j, 1]:
-                mask |= bits[j]
-                weighted += 1 if law[j] != 0 else 0
-        _integrate(low, high, d, weighted, middle, spans, tilts, law, parameters, piece)
-        towards, along = strength * piece[0], strength * piece[1]
-        for c in range(3):
-            out[i, mask, c] += towards * plane[3, c] + along * plane[4, c]
-        out[i, mask, 3] += max(0.0, towards * rise + along * run)
-        if towards > 0.0:
-            occurs[mask] = True
-
-
-@kernel
-def _insert(breaks: Floats, number: int, value: float) -> int:
-    """Put a value in its place in a sorted list; returns its new length."""
-    k = number
-    while k > 0 and breaks[k - 1] > value:
-        breaks[k] = breaks[k - 1]
-        k -= 1
-    breaks[k] = value
-    return number + 1
+def _insert(cuts: Floats, number: int, plane: Floats, value: float) -> int:
+    """Put a value in its place in a sorted list if it lies on the line; returns its new length."""
+    if plane[6, 1] < value < plane[6, 2]:
+        k = number
+        while k > 0 and cuts[k - 1] > value:
+            cuts[k] = cuts[k - 1]
+            k -= 1
+        cuts[k] = value
+        number += 1
+    return number
 
 
 @kernel
 def _insert_kinks(
-    breaks: Floats,
-    number: int,
-    low: float,
-    high: float,
-    d: float,
-    tilts: Floats,
-    ratios: Floats,
-    j: int,
+    cuts: Floats, number: int, plane: Floats, spans: Floats, tilts: Floats, ratios: Floats, j: int
 ) -> int:
     """Add the places where a mesh closes (wires hide each other), where its law has a kink."""
     for way in range(2):
@@ -380,50 +330,137 @@ def _insert_kinks(
         for sign in (-1.0, 1.0):
             rise = tilts[j, way] - sign * steepest * tilts[j, 2]
             run = tilts[j, 3 + way] - sign * steepest * tilts[j, 5]
-            if run != 0.0 and low < -d * rise / run < high:
-                number = _insert(breaks, number, -d * rise / run)
+            if spans[j, 0] < -plane[6, 0] * rise / run < spans[j, 1]:
+                number = _insert(cuts, number, plane, -plane[6, 0] * rise / run)
     return number
 
 
 @kernel
-def _integrate(
+def _cut_body(canopies: Bodies, j: int, plane: Floats, conics: Floats, row: int) -> bool:
+    """Ellipse that the plane of rays cuts out of a leafy body, into `row` of `conics`; whether there is one.
+
+    Divided by its half axes the body is the unit sphere, inside it |m + p e + q a|^2 < 1 with m the point
+    and e, a the vectors towards the line and along it: m m - 1, m e, m a, e e, e a, a a, extinction.
+    """
+    centre, half_axes, extinction = canopies
+    conics[row, :6] = 0.0
+    conics[row, 0], conics[row, 6] = -1.0, extinction[j]
+    across, reach = 0.0, 0.0
+    for c in range(3):
+        across += (plane[5, c] - centre[j, c]) * plane[0, c]
+        reach += (half_axes[j, c] * plane[0, c]) ** 2
+        m = (plane[5, c] - centre[j, c]) / half_axes[j, c]
+        e, a = plane[3, c] / half_axes[j, c], plane[4, c] / half_axes[j, c]
+        conics[row, 0] += m * m
+        conics[row, 1] += m * e
+        conics[row, 2] += m * a
+        conics[row, 3] += e * e
+        conics[row, 4] += e * a
+        conics[row, 5] += a * a
+    return bool(across * across < reach and extinction[j] > 0.0)
+
+
+@kernel
+def _insert_edges(cuts: Floats, number: int, plane: Floats, conics: Floats, row: int) -> int:
+    """Add the places where the way through a leafy body begins, ends or has a kink."""
+    d, mm, me, ma = plane[6, 0], conics[row, 0], conics[row, 1], conics[row, 2]
+    ee, ea, aa = conics[row, 3], conics[row, 4], conics[row, 5]
+    for kind in range(2):
+        if kind == 1:
+            # The line itself enters or leaves the body: with w = d e + t a, the way to t, |m + w| = 1.
+            a, b, c = aa, ma + d * ea, mm + 2.0 * d * me + d * d * ee
+        elif mm > 0.0:
+            # The way grazes the body: (m w)^2 = (m m - 1) w w.
+            a, b, c = ma * ma - mm * aa, d * (me * ma - mm * ea), d * d * (me * me - mm * ee)
+        else:
+            # The point is inside. Should it be close to the surface, then ways along that, m w = 0, part
+            # the long ones from the short.
+            a, b, c = 0.0, 0.5 * ma, d * me
+        square = b * b - a * c
+        if square < 0.0:
+            continue
+        root = -(b + sqrt(square)) if b > 0.0 else sqrt(square) - b
+        for k in range(2):
+            t = root / a if k == 0 else c / root
+            graze = -(d * me + t * ma) / (d * d * ee + t * (2.0 * d * ea + t * aa))
+            # A way that grazes the body beyond the line, or would behind the point, does not count.
+            if kind == 1 or mm <= 0.0 or 0.0 < graze < 1.0:
+                number = _insert(cuts, number, plane, t)
+    return number
+
+
+@kernel
+def _depth(conics: Floats, leafy: int, d: float, towards: float, along: float) -> float:
+    """Optical depth of leafy bodies on the way from the point to the line in one direction. [-]"""
+    depth = 0.0
+    for j in range(leafy):
+        mw = towards * conics[j, 1] + along * conics[j, 2]
+        ww = towards**2 * conics[j, 3] + along * (2.0 * towards * conics[j, 4] + along * conics[j, 5])
+        square = mw * mw - ww * conics[j, 0]
+        if square > 0.0:
+            enter, leave = (-mw - sqrt(square)) / ww, (sqrt(square) - mw) / ww
+            depth += conics[j, 6] * max(0.0, min(leave, d / towards) - max(enter, 0.0))
+    return depth
+
+
+@kernel
+def _book(
     low: float,
     high: float,
-    d: float,
-    weighted: int,
-    middle: float,
-    spans: Floats,
-    tilts: Floats,
-    law: Ints,
-    parameters: Floats,
-    piece: Floats,
+    plane: Floats,
+    media: Sheets,
+    conics: Floats,
+    leafy: int,
+    out: Floats,
+    i: int,
+    occurs: Bools,
 ) -> None:
-    """Integral of cos(g) times the unit ray over the angle g, over d: towards the line and along it. [m-1]"""
-    low_angle = atan2(low, d)
+    """Book the light of a visible piece of the line along which nothing changes suddenly."""
+    spans, tilts, bits, law, parameters = media
+    d, middle = plane[6, 0], 0.5 * (low + high)
+    mask, weighted = 0, 0 * i
+    for j in range(len(bits)):
+        if spans[j, 0] < middle < spans[j, 1]:
+            mask |= bits[j]
+            weighted += 1 if law[j] != 0 else 0
+    slant = sqrt(d * d + middle * middle)
+    depth = _depth(conics, leafy, d, d / slant, middle / slant) if leafy > 0 else 0.0
+    # Integrals of cos(g) times the unit ray over the angle g, over d: towards the line and along it. [m-1]
+    towards, along = 0.0, 0.0
     width = atan2(d * (high - low), d * d + low * high)
-    if weighted == 0:
+    if weighted == 0 and depth == 0.0:
         near2, far2 = d * d + low * low, d * d + high * high
-        piece[0] = 0.5 * (width + d * high / far2 - d * low / near2) / d
+        towards = 0.5 * (width + d * high / far2 - d * low / near2) / d
         # The difference of two sin^2, written so that nothing cancels far out on the line.
-        piece[1] = 0.5 * d * (high - low) * (high + low) / (near2 * far2)
-        return
-    piece[0], piece[1] = 0.0, 0.0
-    panels = ceil(width / PANEL)
-    step = width / panels
-    for panel in range(panels):
-        for k in range(len(GAUSS_NODES)):
-            angle = low_angle + step * (panel + 0.5 + 0.5 * GAUSS_NODES[k])
-            towards, along = cos(angle), sin(angle)
-            through = 1.0
-            for j in range(len(law)):
+        along = 0.5 * d * (high - low) * (high + low) / (near2 * far2)
+    else:
+        panels = max(ceil(width / PANEL), min(ceil(depth / PANEL_DEPTH), MOST_PANELS))
+        for k in range(panels * len(GAUSS_NODES)):
+            node = k % len(GAUSS_NODES)
+            share = (k // len(GAUSS_NODES) + 0.5 + 0.5 * GAUSS_NODES[node]) / panels
+            part = 0.5 * width / panels * GAUSS_WEIGHTS[node] / d
+            if depth > 0.0:
+                # The way through a body grows like a root from its edge on; over x^2 (3 - 2 x) it is smooth.
+                part *= 6.0 * share * (1.0 - share)
+                share *= share * (3.0 - 2.0 * share)
+            angle = atan2(low, d) + width * share
+            e, a = cos(angle), sin(angle)
+            if depth > 0.0:
+                part *= exp(-_depth(conics, leafy, d, e, a))
+            for j in range(len(bits)):
                 if law[j] != 0 and spans[j, 0] < middle < spans[j, 1]:
-                    u = towards * tilts[j, 0] + along * tilts[j, 3]
-                    v = towards * tilts[j, 1] + along * tilts[j, 4]
-                    n = towards * tilts[j, 2] + along * tilts[j, 5]
-                    through *= _medium(law[j], parameters[j, 0], parameters[j, 1], u, v, n)
-            part = 0.5 * step * GAUSS_WEIGHTS[k] * through * towards / d
-            piece[0] += part * towards
-            piece[1] += part * along
+                    u = e * tilts[j, 0] + a * tilts[j, 3]
+                    v = e * tilts[j, 1] + a * tilts[j, 4]
+                    n = e * tilts[j, 2] + a * tilts[j, 5]
+                    part *= _medium(law[j], parameters[j, 0], parameters[j, 1], u, v, n)
+            towards += part * e * e
+            along += part * e * a
+    towards, along = plane[7, 2] * towards, plane[7, 2] * along
+    for c in range(3):
+        out[i, mask, c] += towards * plane[3, c] + along * plane[4, c]
+    out[i, mask, 3] += max(0.0, towards * plane[7, 0] + along * plane[7, 1])
+    if towards > 0.0:
+        occurs[mask] = True
 
 
 @kernel

@@ -76,13 +76,13 @@ class Crown(Part):
 
 
 class Plant(Part):
-    """A plant as it stands on the day of the plan."""
+    """A plant as it stands on the day of the plan; without the size of a `leaf`, a porous crown."""
 
     name: Name
     species: Name | None = None
     crown: Crown
     leaf_area: Area
-    leaf: Leaf
+    leaf: Leaf | None = None
 
 
 class Hide(Part):

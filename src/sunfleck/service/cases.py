@@ -12,6 +12,7 @@ from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
 from sunfleck.studies.check import check_brief
+from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
 from sunfleck.studies.trace import Number
@@ -53,8 +54,8 @@ def light_at(
     lit : mapping of str to float, optional
         Level of each fixture by name; those not named are off. All on when left out. [-]
     reflections : bool
-        Whether reflected light is wanted. It is not computed yet: whatever is asked, the result
-        is direct light, and `not_included` says so. [-]
+        Whether light that walls and furnishing give back is wanted too; without it, `not_included`
+        says so. [-]
 
     Returns
     -------
@@ -68,8 +69,8 @@ def light_at(
         If `points` or `facing` have another shape or are not finite, or `lit` names an unknown
         fixture.
     """
-    del reflections
-    return light_at_points(make_brief(plan), points, facing, lit)
+    brief = make_brief(plan)
+    return light_at_points(brief, points, facing, lit, interior_of(brief) if reflections else None)
 
 
 def explain(plan: PlanSource, number_id: str) -> Number:

@@ -1,4 +1,4 @@
-"""The direction most light comes from, and what a receiver turned there gets of each lamp."""
+"""The direction that most light comes from."""
 
 from __future__ import annotations
 
@@ -6,20 +6,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 
-def towards_brightest(vectors: NDArray[np.float64], strengths: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Geometry factors of a receiver turned where most light comes from.
+def brightest_direction(weighted: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Direction that receivers must face to get most light.
 
     Parameters
     ----------
-    vectors : (t, n, 3) float
-        Vector geometry factors of t terms. [m-2]
-    strengths : (t,) float
-        Strength of each. [-]
+    weighted : (t, n, 3) float
+        Vector irradiance of t terms at n receivers, in one unit. [-]
 
     Returns
     -------
-    geometry : (t, n) float
-        Each term's part on the plane facing the brightest direction. [m-2]
+    direction : (n, 3) float
+        Unit vectors; up where there is no light, NaN where a receiver is not known. [-]
 
     Notes
     -----
@@ -30,7 +28,6 @@ def towards_brightest(vectors: NDArray[np.float64], strengths: NDArray[np.float6
     each term's own is taken and turned to the sum of what lies in front of it until that stays. A
     term is taken as lying wholly on one side.
     """
-    weighted = vectors * strengths[:, None, None]
     total = weighted.sum(axis=0)
     norm = np.linalg.norm(total, axis=-1)
     direction = np.where(norm[:, None] > 0, total / np.where(norm > 0, norm, 1.0)[:, None], 0.0)
@@ -41,7 +38,8 @@ def towards_brightest(vectors: NDArray[np.float64], strengths: NDArray[np.float6
         part = opposed[start : start + CHUNK]
         search = _best_subset if len(weighted) <= MOST_FOR_SUBSETS else _best_of_many
         direction[part] = search(weighted[:, part])
-    return np.asarray(np.maximum(np.einsum("tnk,nk->tn", vectors, direction), 0.0))
+    direction[(direction == 0).all(axis=1)] = UP
+    return np.asarray(direction)
 
 
 def _opposed(weighted: NDArray[np.float64]) -> NDArray[np.int64]:
@@ -87,4 +85,5 @@ def _even_directions(count: int) -> NDArray[np.float64]:
 
 EVEN_DIRECTIONS = _even_directions(160)
 CHUNK = 512
+UP = np.array([0.0, 0.0, 1.0])
 MOST_FOR_SUBSETS = 10

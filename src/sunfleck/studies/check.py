@@ -6,6 +6,7 @@ from sunfleck import __version__
 from sunfleck.brief.build import Brief
 from sunfleck.studies.day import fullest
 from sunfleck.studies.exposures import exposures_of
+from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.left_open import CAUTIONS, NOT_COMPUTED, open_points
 from sunfleck.studies.questions import (
     heat_patch,
@@ -38,8 +39,9 @@ def check_brief(brief: Brief) -> Report:
     lit = fullest(brief)
     verdicts: list[Verdict] = []
     exposures: list[Exposure] = []
+    interior = interior_of(brief)
     for animal in brief.animals:
-        setting = setting_for(brief, animal, lit)
+        setting = setting_for(brief, animal, lit, interior)
         verdicts += [verdict for question in QUESTIONS if (verdict := question.ask(setting)) is not None]
         exposures += exposures_of(setting)
     clearance = lamp_clearance.ask(brief)
@@ -47,7 +49,7 @@ def check_brief(brief: Brief) -> Report:
         verdicts.append(clearance)
     matrix = brief.matrix
     notices = (
-        "direct light only",
+        "light straight from the lamps and what walls and furnishing give back, UV to its first reflection",
         "evidence is taken as read under the bare lamp, below its middle, without guard or mesh",
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
         f"(seed {matrix.seed}); `explain` names each",

@@ -13,7 +13,6 @@ SLIP = 1.5
 
 # What the program does not compute yet. A line goes when its study arrives.
 NOT_COMPUTED = (
-    "light reflected by walls and furnishing (direct light only; a white or bare-metal wall adds to it)",
     "burns: radiant heat is given in W/m2 and judged by nobody (full sun is about 1,000 W/m2)",
     "temperatures: basking spot, warm end, cool end, night, heat waves, failures of a lamp or thermostat",
     "ventilation: air exchange, dead corners, a closed box that lets nobody breathe",
@@ -22,7 +21,7 @@ NOT_COMPUTED = (
     "strength of perches and shelves, weight on stand and floor",
     "escape gaps for the animal, its young and its feeders",
     "electrical load, plugs and residual-current protection",
-    "hanging a lamp 2 cm higher or lower than written, and lamp bodies as shade",
+    "hanging a lamp 2 cm higher or lower than written",
     "the way between footholds: reach is a straight distance and may say too much, not too little",
 )
 
@@ -91,7 +90,9 @@ def _of_the_box(brief: Brief) -> Iterator[str]:
     bare = [face for face in FACES if walls.of(face).finish is None]
     opaque = [face for face in bare if walls.of(face).material not in brief.library.panes]
     if opaque:
-        yield f"the finish of these walls: {', '.join(opaque)}; taken as rough enough to climb"
+        yield (
+            f"the finish of these walls: {', '.join(opaque)}; taken as rough enough to climb and as bright as wood"
+        )
     if not brief.plan.enclosure.vents:
         yield "how air gets in and out: the plan has no vent"
     if brief.plan.plants:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
@@ -13,10 +13,14 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.brief.factors import FactorMatrix
 from sunfleck.brief.lamps import UNITS, FixtureBrief, Output
-from sunfleck.brief.media import Medium, media_met_by
+from sunfleck.brief.media import Medium
 from sunfleck.errors import DomainError
-from sunfleck.physics.transport import Scene, Transfer, transfer
-from sunfleck.studies.brightest import towards_brightest
+from sunfleck.physics.scene import Transfer
+from sunfleck.physics.surround import Surround
+from sunfleck.physics.transport import transfer
+from sunfleck.studies.brightest import brightest_direction
+from sunfleck.studies.interreflection import Interior
+from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
 from sunfleck.studies.trace import Step, step_of_given
 
 Facing = Literal["normal", "brightest"]
@@ -24,6 +28,7 @@ Channel = Literal["uvi", "lux", "ppfd", "radiant"]
 METHODS = {
     "line": "exact interval visibility of a diffuse line; closed form on its visible parts",
     "disc": "shadow rays to 16 points of the lamp's opening, 128 where they disagree",
+    "reflected": "what walls and furnishing give back, all directions alike, from patch to patch; 128 ways looked along",
 }
 
 
@@ -47,6 +52,8 @@ class Term:
         Geometry factor at each receiver. [m-2]
     columns : tuple of int
         Its uncertain factors.
+    reflected : bool
+        Whether it has been reflected, or comes straight from the lamp.
     """
 
     channel: str
@@ -57,6 +64,7 @@ class Term:
     as_planned: bool
     geometry: NDArray[np.float64]
     columns: tuple[int, ...]
+    reflected: bool
 
     @property
     def strength(self) -> float:
@@ -159,9 +167,15 @@ class ChannelField:
         if asked != 1.0:
             parts.append(Step("level asked for", asked, "", "given", (), "the question", "given"))
         parts += [step_of_given(medium.transmittance[term.light]) for medium in crossed(term.media)]
-        method = METHODS["line" if str(term.fixture.lamp.emitter.value) in ("tube", "strip") else "disc"]
+        shape = "line" if str(term.fixture.lamp.emitter.value) in ("tube", "strip") else "disc"
+        method = METHODS["reflected" if term.reflected else shape]
         geometry = float(term.geometry[receiver])
-        label = "geometry: what this place sees of the lamp"
+        seen = (
+            "what this place gets of the lamp by reflection"
+            if term.reflected
+            else "what this place sees of the lamp"
+        )
+        label = f"geometry: {seen}"
         parts.append(Step(label, geometry, "m-2", "computed", (), method, "derived"))
         for column in term.columns:
             factor = self.matrix.factors[column]
@@ -181,8 +195,9 @@ class ChannelField:
             )
         names = [m.label if m.crossings == 1 else f"the {m.label} of another lamp" for m in term.media]
         through = f" through {' and '.join(names)}" if names else ""
+        way = f"{through}, reflected" if term.reflected else through
         value = float(np.prod([part.value for part in parts]))
-        return Step(f"from {term.fixture.name}{through}", value, self.unit, "product", tuple(parts))
+        return Step(f"from {term.fixture.name}{way}", value, self.unit, "product", tuple(parts))
 
 
 FULL_LEVEL = Step("full level", 1.0, "", "given", (), "ceilings are judged undimmed", "given")
@@ -197,7 +212,7 @@ def light_of(fixture: FixtureBrief, channel: str) -> str:
 LABELS = {"uvi": "UV index", "lux": "brightness", "ppfd": "plant light", "radiant": "radiant heat"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class LightField:
     """Geometry of light at n receivers, per fixture; channels follow by arithmetic.
 
@@ -208,16 +223,26 @@ class LightField:
     points, normals : (n, 3) float
         Receivers and the way they face. [m]
     transfers : tuple of Transfer
-        One a fixture. [m-2]
-    media : tuple of tuple of Medium
-        For each fixture the media of its transfer's groups.
+        Direct light, one a fixture. [m-2]
+    lamps : tuple of LampScene
+        What the light of each fixture meets, and the media of its transfer's groups.
+    interior : Interior or None
+        What reflects; None for direct light only.
+    around : Surround or None
+        Which patches surround each receiver.
     """
 
     brief: Brief
     points: NDArray[np.float64]
     normals: NDArray[np.float64]
     transfers: tuple[Transfer, ...]
-    media: tuple[tuple[Medium, ...], ...]
+    lamps: tuple[LampScene, ...]
+    interior: Interior | None
+    around: Surround | None
+
+    def has_receivers(self, points: NDArray[np.float64], normals: NDArray[np.float64]) -> bool:
+        """Whether the field is that of these receivers, each (n, 3)."""
+        return np.array_equal(self.points, points, equal_nan=True) and np.array_equal(self.normals, normals)
 
     def channel(
         self,
@@ -252,31 +277,108 @@ class LightField:
             If `lit` names a fixture the plan does not have, or a level below zero.
         """
         levels = _levels(self.brief, lit)
-        terms: list[Term] = []
-        vectors: list[NDArray[np.float64]] = []
-        for fixture, moved, met in zip(self.brief.fixtures, self.transfers, self.media, strict=True):
-            output = fixture.outputs.get(channel)
-            if output is None or levels[fixture.name] == 0.0:
-                continue
-            for c, mask in enumerate(moved.groups):
-                media = tuple(medium for g, medium in enumerate(met) if int(mask) >> g & 1)
-                light = light_of(fixture, channel)
-                uncertain = tuple(m.factor[light] for m in crossed(media) if light in m.factor)
-                columns = output.factors + uncertain
-                geometry = moved.facing[:, c]
-                level = levels[fixture.name] * (fixture.level.value if as_planned else 1.0)
-                term = Term(channel, fixture, output, media, level, as_planned, geometry, columns)
-                if term.strength > 0:
-                    terms.append(term)
-                    vectors.append(moved.vector[:, c])
-        if facing == "brightest" and terms:
-            strengths = np.array([term.strength for term in terms])
-            geometries = towards_brightest(np.stack(vectors), strengths)
-            terms = [replace(t, geometry=g) for t, g in zip(terms, geometries, strict=True)]
+        lamps = [
+            _Part(fixture, fixture.outputs[channel], levels[fixture.name], k)
+            for k, fixture in enumerate(self.brief.fixtures)
+            if channel in fixture.outputs and levels[fixture.name] > 0.0
+        ]
+        direct = [
+            (
+                self._term(part, channel, int(mask), as_planned, moved.facing[:, c], reflected=False),
+                moved.vector[:, c],
+            )
+            for part in lamps
+            for moved in (self.transfers[part.index],)
+            for c, mask in enumerate(moved.groups)
+        ]
+        direct = [(term, vector) for term, vector in direct if term.strength > 0]
+        given_back = [
+            (self._term(part, channel, int(mask), as_planned, NOTHING, reflected=True), radiosity[:, c])
+            for part in lamps
+            for groups, radiosity in self._radiosities(part, channel)
+            for c, mask in enumerate(groups)
+        ]
+        given_back = [(term, sent) for term, sent in given_back if term.strength > 0]
+        normals = self.normals
+        terms = [term for term, _ in direct]
+        if facing == "brightest" and (direct or given_back):
+            normals = self._brightest(direct, given_back)
+            terms = [
+                replace(term, geometry=np.maximum(np.einsum("nk,nk->n", vector, normals), 0.0))
+                for term, vector in direct
+            ]
+        if given_back and self.around is not None:
+            sent = np.stack([column for _, column in given_back], axis=1)
+            found = self.around.irradiance_many(sent, normals)
+            terms += [replace(term, geometry=found[:, k]) for k, (term, _) in enumerate(given_back)]
         return ChannelField(channel, UNITS[channel], tuple(terms), self.brief.matrix, len(self.points))
 
+    def _term(
+        self,
+        part: _Part,
+        channel: str,
+        mask: int,
+        as_planned: bool,
+        geometry: NDArray[np.float64],
+        *,
+        reflected: bool,
+    ) -> Term:
+        media = tuple(m for g, m in enumerate(self.lamps[part.index].media) if mask >> g & 1)
+        light = light_of(part.fixture, channel)
+        columns = part.output.factors + tuple(m.factor[light] for m in crossed(media) if light in m.factor)
+        if reflected:
+            columns += (self.brief.reflection[light],)
+        level = part.level * (part.fixture.level.value if as_planned else 1.0)
+        return Term(
+            channel, part.fixture, part.output, media, level, as_planned, geometry, columns, reflected
+        )
 
-def light_field(brief: Brief, points: ArrayLike, normals: ArrayLike) -> LightField:
+    def _radiosities(
+        self, part: _Part, channel: str
+    ) -> Iterator[tuple[NDArray[np.int64], NDArray[np.float64]]]:
+        """What leaves the patches of one fixture's light: masks (c,) and radiosities (p, c). [m-2]"""
+        if self.interior is not None:
+            groups, _ = self.interior.arriving[part.index]
+            yield groups, self.interior.radiosities(light_of(part.fixture, channel))[part.index]
+
+    def _brightest(
+        self,
+        direct: list[tuple[Term, NDArray[np.float64]]],
+        given_back: list[tuple[Term, NDArray[np.float64]]],
+    ) -> NDArray[np.float64]:
+        """Direction (n, 3) in which most light comes, with every factor at its middle."""
+        # What comes from one lamp comes from about one direction, whatever it has crossed.
+        of_lamps: dict[int, NDArray[np.float64]] = {}
+        for term, vector in direct:
+            k = term.fixture.index
+            of_lamps[k] = of_lamps.get(k, 0.0) + term.strength * vector
+        vectors = list(of_lamps.values())
+        if given_back and self.around is not None:
+            sent = np.sum([term.strength * column for term, column in given_back], axis=0)
+            vectors.append(self.around.vector(sent))
+        return brightest_direction(np.stack(vectors))
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A fixture that is lit: its output in a channel, the level asked for, its place in the plan."""
+
+    fixture: FixtureBrief
+    output: Output
+    level: float
+    index: int
+
+
+NOTHING = np.zeros(0)
+
+
+def light_field(
+    brief: Brief,
+    points: ArrayLike,
+    normals: ArrayLike,
+    interior: Interior | None = None,
+    before: LightField | None = None,
+) -> LightField:
     """Compute the geometry of light at receivers, once for all channels, levels and factors.
 
     Parameters
@@ -287,22 +389,37 @@ def light_field(brief: Brief, points: ArrayLike, normals: ArrayLike) -> LightFie
         Receivers; those inside something solid get NaN. [m]
     normals : (n, 3) float
         Unit vectors the receivers face along. [-]
+    interior : Interior, optional
+        The inside of the box as it reflects; left out, the field is direct light only.
+    before : LightField, optional
+        The field at the same receivers before lamps were moved: only what that changes is computed
+        anew. The result is the same with or without it. [-]
 
     Returns
     -------
     field : LightField
-        Direct light only; reflections are not in it.
+        What every receiver gets of every fixture.
     """
     p = np.array(points, dtype=np.float64).reshape(-1, 3)
     n = np.broadcast_to(np.asarray(normals, dtype=np.float64), p.shape).copy()
     p[brief.surroundings.solid_at(p)] = np.nan
-    around = brief.surroundings
-    met = [media_met_by(around.sheets, fixture.axis) for fixture in brief.fixtures]
-    transfers = tuple(
-        transfer(Scene(around.bvh, media), fixture.emitter, p, n)
-        for fixture, (media, _) in zip(brief.fixtures, met, strict=True)
-    )
-    return LightField(brief, p, n, transfers, tuple(kinds for _, kinds in met))
+    lamps = interior.lamps if interior is not None else lamp_scenes(brief)
+    kept = before if before is not None and before.has_receivers(p, n) else None
+    move = move_between(kept.brief, brief) if kept is not None else None
+    transfers = []
+    for fixture, lamp in zip(brief.fixtures, lamps, strict=True):
+        earlier = move.before.get(fixture.index) if move is not None else None
+        if kept is None or move is None or earlier is None or kept.lamps[earlier].media != lamp.media:
+            transfers.append(transfer(lamp.scene, fixture.emitter, p, n))
+        else:
+            touched = move.touches(fixture.emitter, p)
+            part = transfer(lamp.scene, fixture.emitter, p[touched], n[touched])
+            transfers.append(kept.transfers[earlier].with_rows(touched, part))
+    around = None
+    if interior is not None and brief.fixtures:
+        same = kept is not None and kept.interior is not None and kept.interior.scene is interior.scene
+        around = kept.around if kept is not None and same else interior.around(p)
+    return LightField(brief, p, n, tuple(transfers), lamps, interior, around)
 
 
 def crossed(media: tuple[Medium, ...]) -> tuple[Medium, ...]:

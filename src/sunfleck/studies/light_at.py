@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.errors import DomainError
+from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.light import Channel, ChannelField, light_field
 from sunfleck.studies.rule import QUANTILES
 
@@ -62,6 +63,7 @@ def light_at_points(
     points: ArrayLike,
     facing: Literal["up", "brightest"] | ArrayLike = "up",
     lit: Mapping[str, float] | None = None,
+    interior: Interior | None = None,
 ) -> LightAt:
     """Compute light at points; see :func:`sunfleck.light_at`."""
     p = _rows_of_three(points, "points")
@@ -77,13 +79,13 @@ def light_at_points(
         if not bool(np.isclose(length, 1.0, atol=1e-6).all()):
             msg = f"facing must be unit normals; got a length of {length[~np.isclose(length, 1.0, atol=1e-6)][0]:g}"
             raise DomainError(msg)
-    field = light_field(brief, p, normals)
+    field = light_field(brief, p, normals, interior)
     solid = np.isnan(field.points[:, 0])
     way: Literal["normal", "brightest"] = (
         "brightest" if isinstance(facing, str) and facing == "brightest" else "normal"
     )
     ranges = {name: _range(field.channel(name, way, lit), solid, brief) for name in CHANNEL_NAMES}
-    return LightAt(**ranges, not_included=("reflections",))
+    return LightAt(**ranges, not_included=() if interior is not None else ("reflections",))
 
 
 CHANNEL_NAMES: tuple[Channel, ...] = ("uvi", "lux", "ppfd", "radiant")

@@ -11,6 +11,7 @@ from sunfleck.brief.animals import AnimalBrief
 from sunfleck.brief.build import Brief
 from sunfleck.studies.day import LitSet
 from sunfleck.studies.footholds import LampBody
+from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.light import Channel, ChannelField, Facing, LightField, light_field
 from sunfleck.studies.reach import Reach, reach_of
 from sunfleck.studies.receivers import Place, Strip, place_words, places_on, strips_for
@@ -129,7 +130,7 @@ class Setting:
         return tuple(fixture.name for fixture in self.brief.fixtures if fixture.heats)
 
 
-def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet) -> Setting:
+def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interior) -> Setting:
     """Place an animal's receivers and compute the light at them.
 
     Parameters
@@ -140,6 +141,8 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet) -> Setting:
         Whose back it is.
     lit : LitSet
         The lamps lit when floors are judged.
+    interior : Interior
+        The inside of the box as it reflects; shared by all animals.
 
     Returns
     -------
@@ -150,6 +153,6 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet) -> Setting:
     offsets = tuple(int(n) for n in np.cumsum([0, *(len(strip.points) for strip in strips[:-1])]))
     reach = reach_of(brief, animal)
     points = np.concatenate([*(strip.points for strip in strips), reach.points])
-    light = light_field(brief, points, UP)
+    light = light_field(brief, points, UP, interior)
     places = tuple(places_on(strips, animal.snout_vent.value))
     return Setting(brief, animal, lit, strips, offsets, places, reach, light)

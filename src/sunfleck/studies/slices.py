@@ -14,6 +14,7 @@ from sunfleck.geometry.chains import Chain, any_perpendicular
 from sunfleck.plan.enclosure import Vent
 from sunfleck.plan.solids import ledge_box
 from sunfleck.studies.day import fullest
+from sunfleck.studies.interreflection import Interior, interior_of
 from sunfleck.studies.light import LABELS, Channel, light_field
 from sunfleck.studies.light_at import light_at_points
 from sunfleck.studies.receivers import Strip
@@ -157,18 +158,21 @@ def maps_of(brief: Brief, channel: Channel) -> MapSet:
     """
     lit = fullest(brief)
     animal = brief.animals[0]
-    setting = setting_for(brief, animal, lit)
+    interior = interior_of(brief)
+    setting = setting_for(brief, animal, lit, interior)
     place = setting.basking_place()
     inside = brief.surroundings.inside
     middle = (inside.low + inside.high) / 2
     if place is not None:
         middle = setting.light.points[setting.receivers(place)].mean(axis=0)
-    slices = tuple(_cut(brief, channel, axis, float(middle[axis]), lit.levels) for axis in (2, 1, 0))
+    slices = tuple(
+        _cut(brief, interior, channel, axis, float(middle[axis]), lit.levels) for axis in (2, 1, 0)
+    )
     strips = tuple(
         _unrolled(setting, channel, index, chain) for index, chain in enumerate(brief.surroundings.branches)
     )
     basis = (
-        f"expected {LABELS[channel]}, {lit.words()}; direct light only; "
+        f"expected {LABELS[channel]}, {lit.words()}; reflected light included; "
         "cuts are turned to the brightest direction, perch surfaces face outwards, the back faces up"
     )
     uv = channel == "uvi"
@@ -190,7 +194,9 @@ _VIEWS: dict[int, tuple[View, str, str, str]] = {
 }
 
 
-def _cut(brief: Brief, channel: Channel, axis: int, at: float, lit: dict[str, float]) -> FieldSlice:
+def _cut(
+    brief: Brief, interior: Interior, channel: Channel, axis: int, at: float, lit: dict[str, float]
+) -> FieldSlice:
     inside = brief.surroundings.inside
     first, second = (k for k in range(3) if k != axis)
     size = inside.high - inside.low
@@ -203,7 +209,7 @@ def _cut(brief: Brief, channel: Channel, axis: int, at: float, lit: dict[str, fl
     gx, gy = np.meshgrid(across, up)
     points = np.zeros((gx.size, 3))
     points[:, first], points[:, second], points[:, axis] = gx.ravel(), gy.ravel(), at
-    light = getattr(light_at_points(brief, points, "brightest", lit), channel)
+    light = getattr(light_at_points(brief, points, "brightest", lit, interior), channel)
     view, name, across_label, up_label = _VIEWS[axis]
     return FieldSlice(
         title=f"{view.capitalize()}, cut at {name}",
@@ -292,12 +298,12 @@ def _unrolled(setting: Setting, channel: Channel, index: int, chain: Chain) -> P
     normals = np.cos(turn) * top + np.sin(turn) * side
     # Receivers keep clear of the flat facets that stand in for the round branch.
     points = axis + normals * (radius * 1.02 + OFF_SURFACE)[:, None]
-    field = light_field(setting.brief, points.reshape(-1, 3), normals.reshape(-1, 3))
+    field = light_field(setting.brief, points.reshape(-1, 3), normals.reshape(-1, 3), setting.light.interior)
     surface = field.channel(channel, "normal", setting.lit.levels)
     expected = np.where(np.isnan(field.points[:, 0]), np.nan, surface.middle)
     inside = setting.brief.surroundings.inside.contains(points.reshape(-1, 3))
     expected = np.where(inside, expected, np.nan)
-    back = light_at_points(setting.brief, strip.points, "up", setting.lit.levels)
+    back = light_at_points(setting.brief, strip.points, "up", setting.lit.levels, setting.light.interior)
     at_back = getattr(back, channel)
     return PerchStrip(
         title=strip.name,

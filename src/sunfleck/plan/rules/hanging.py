@@ -23,7 +23,8 @@ Point = tuple[float, float, float]
 
 
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
-    """Yield lamps that go through a wall or stand in something solid."""
+    """Yield lamps that go through a wall, stand in something solid or in one another."""
+    yield from _in_each_other(plan, document, library)
     for i, fixture in enumerate(plan.fixtures):
         ends = [(key, p) for key, p in _ends(fixture) if p is not None]
         if not ends or (fixture.from_ is None) != (fixture.to is None):
@@ -133,6 +134,29 @@ def _in_something(
     for name in solid:
         needed = f"a place in the open; here the lamp stands in {name!r}"
         yield problem_at(document, (*path, ends[0][0]), "geometry.lamp-in-solid", needed)
+
+
+def _in_each_other(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    """Two lamps cannot hang in one place: each would hide the other's light."""
+    bodies: list[tuple[str, NDArray[np.float64], float]] = []
+    for i, fixture in enumerate(plan.fixtures):
+        lamp = library.lamps.get(fixture.lamp)
+        ends = [point for _, point in _ends(fixture) if point is not None]
+        if lamp is None or not ends:
+            continue
+        radius = float(lamp.diameter.value) / 2  # type: ignore[arg-type]  # a length is a number
+        first, last = np.array(ends[0]), np.array(ends[-1])
+        along = first + np.linspace(0, 1, 101)[:, None] * (last - first)
+        for name, others, wide in bodies:
+            way = others[-1] - others[0]
+            share = (along - others[0]) @ way / max(float(way @ way), 1e-12)
+            nearest = others[0] + np.clip(share, 0.0, 1.0)[:, None] * way
+            if np.linalg.norm(along - nearest, axis=1).min() < radius + wide:
+                key = "at" if fixture.from_ is None else "from"
+                apart = format_quantity(radius + wide, "length", plan.show_units)
+                needed = f"a place of its own, {apart} or more from the middle of {name!r}"
+                yield problem_at(document, ("fixtures", i, key), "lamp.overlap", needed)
+        bodies.append((fixture.name, along, radius))
 
 
 def _point_inside(plan: Plan, point: Point) -> str:

@@ -16,6 +16,7 @@ AXES = ("x", "y", "z")
 SIDES = ("width", "depth", "height")
 SLACK = 1e-6
 OVERHANG = 0.03
+MOST_LEAVES = 4000
 
 
 def inside_size(plan: Plan) -> tuple[float, float, float]:
@@ -37,9 +38,12 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
             yield from _block_inside(plan, document, (section, i), block.at, block.size)
     for i, plant in enumerate(plan.plants):
         yield from _crown_inside(plan, document, i)
-        leaves = plant.leaf_area / (plant.leaf.length * plant.leaf.width / 2)
-        if leaves > 4000:
-            needed = "at most 4,000 leaves (leaf area divided by the area of one leaf); take larger leaves"
+        leaves = plant.leaf_area / (plant.leaf.length * plant.leaf.width / 2) if plant.leaf else 0.0
+        if leaves > MOST_LEAVES:
+            needed = (
+                f"at most {MOST_LEAVES:,} leaves (leaf area divided by the area of one leaf); "
+                "without `leaf` the crown is taken as porous, which suits many small leaves"
+            )
             path: Path = ("plants", i, "leaf_area")
             yield problem_at(document, path, "geometry.too-many-leaves", needed, wrote=f"{leaves:.0f} leaves")
     yield from _panels(plan, document)

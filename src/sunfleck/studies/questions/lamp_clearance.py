@@ -9,7 +9,6 @@ from sunfleck.brief.build import Brief
 from sunfleck.brief.givens import given_from_library
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.physics.emitters import DiscEmitter
-from sunfleck.physics.transport import first_hit
 from sunfleck.studies.brightest import EVEN_DIRECTIONS
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import State
@@ -62,7 +61,7 @@ def _free_distance(brief: Brief, fixture: FixtureBrief) -> float:
     ahead = EVEN_DIRECTIONS[EVEN_DIRECTIONS @ emitter.aim >= np.cos(CONE)]
     directions = np.concatenate([emitter.aim[None, :], ahead])
     origins = np.repeat(starts, len(directions), axis=0)
-    distance, triangle = first_hit(around.bvh, origins, np.tile(directions, (len(starts), 1)))
+    distance, triangle = around.rays.first_hit(origins, np.tile(directions, (len(starts), 1)))
     # The carcass beside a tube's end is not in its way; its triangles come first.
     furnishing = triangle >= around.carcass
     return float(distance[furnishing].min()) if furnishing.any() else np.inf

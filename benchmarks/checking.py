@@ -1,0 +1,46 @@
+"""`check` of the two example plans: in a process that is warm, and as a command."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from benchmarks.table import Row, best_of, cores
+from sunfleck.plan.read import read_plan
+from sunfleck.service.cases import check
+from sunfleck.service.starting import STARTERS, write_new_plan
+
+# What `check` answers with when it has come to a verdict.
+ANSWERED = (0, 1, 3)
+
+
+def rows(*, tiny: bool) -> Iterator[Row]:
+    """Time both examples and the help."""
+    repeats = 0 if tiny else 3
+    with TemporaryDirectory() as folder:
+        for name in ("arid",) if tiny else STARTERS:
+            file = write_new_plan(Path(folder) / name, name)
+            yield from _example(name, file, repeats)
+    seconds, _ = best_of(2 * repeats, lambda: _command("--help"))
+    yield Row("`sunfleck --help`, as a command", seconds, "s", 1, 0.4)
+
+
+def _example(name: str, file: Path, repeats: int) -> Iterator[Row]:
+    source = read_plan(file)
+    seconds, _ = best_of(repeats, lambda: check(source))
+    work = f"check of the example {name}, warm, in the process"
+    yield Row(work, seconds, "s", cores(), 3.0, "with reflections")
+    if not repeats:
+        return
+    seconds, _ = best_of(repeats, lambda: _command("check", str(file)))
+    note = "a process of its own, kernels compiled before"
+    yield Row("   the same as a command", seconds, "s", cores(), 3.0, note)
+
+
+def _command(*words: str) -> None:
+    done = subprocess.run([sys.executable, "-m", "sunfleck", *words], capture_output=True, check=False)
+    if done.returncode not in ANSWERED:
+        raise RuntimeError(done.stderr.decode())

@@ -1,0 +1,108 @@
+"""Direct light of a disc, spot or heater at points, exactly hidden along chords of its opening."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sunfleck.physics.disc_chords import disc_chords
+from sunfleck.physics.disc_kernel import disc_kernel
+from sunfleck.physics.emitters import DiscEmitter
+from sunfleck.physics.receive import gather
+from sunfleck.physics.scene import MediaArrays, Scene, Transfer, canopies_of, tree_of
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+CHORDS = 24
+# A point is a disc of this radius. [m]
+SMALLEST = 1e-7
+
+
+def disc_transfer(
+    scene: Scene,
+    emitter: DiscEmitter,
+    points: ArrayLike,
+    normals: ArrayLike,
+    *,
+    threads: int | None = None,
+) -> Transfer:
+    r"""Direct light from a disc at points, visibility exact along chords.
+
+    Parameters
+    ----------
+    scene : Scene
+        Opaque triangles and media. [m]
+    emitter : DiscEmitter
+        The lamp, giving off one watt. [m]
+    points : (n, 3) float
+        Receivers. [m]
+    normals : (n, 3) float
+        Which way each faces; lengths do not matter. [-]
+    threads : int, optional
+        How many to use; by default one for each core, at most 4. [-]
+
+    Returns
+    -------
+    transfer : Transfer
+        Vector and facing irradiance per watt. [m-2]
+
+    Raises
+    ------
+    DomainError
+        If shapes are wrong or a normal has no length.
+
+    Notes
+    -----
+    .. math:: \mathbf{E} = \frac{1}{A} \int_A \frac{I(\theta)}{r^2}\, V\, \mathbf{\hat r}\, dA
+
+    The disc is cut into 24 parallel chords [1]_. On each the parts that are hidden are found exactly, as on a
+    tube, and the rest is integrated by Gauss's rule. Whatever cuts a chord is seen; an edge across the disc
+    is off by about 0.2 % of the disc (rms).
+
+    *Valid when* what light comes through is much larger than a medium's edge zone: whether a ray crosses a
+    medium is asked place by place. Nothing nearer to the disc than 1e-5 m hides anything.
+
+    Examples
+    --------
+    A Lambertian disc of 10 cm across, one watt, seen squarely from 40 cm in front; exactly it is
+    1 / (pi (0.05^2 + 0.4^2)):
+
+    >>> from sunfleck.geometry.bvh import build_bvh
+    >>> from sunfleck.physics.emitters import cosine_law
+    >>> from sunfleck.physics.media import Media
+    >>> free = Scene(build_bvh([]), Media.none())
+    >>> disc = DiscEmitter([0, 0, 0], [0, 0, -1], 0.05, cosine_law())
+    >>> float(disc_transfer(free, disc, [[0, 0, -0.4]], [[0, 0, 1]]).facing[0, 0].round(4))
+    1.9588
+
+    References
+    ----------
+    .. [1] Definition of irradiance from radiant intensity; the chords are described in
+       :func:`sunfleck.physics.disc_chords.disc_chords`.
+    """
+    tree, bodies = tree_of(scene.bvh), tree_of(scene.bodies)
+    media, canopies = MediaArrays.of(scene.media).for_rays, canopies_of(scene.canopies)
+    corners = _on_disc(emitter, np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]))
+    disc = (emitter.centre.copy(), emitter.aim.copy(), corners, emitter.intensity.copy())
+    first, last, shares = disc_chords(CHORDS)
+    start, way = _on_disc(emitter, first), _on_disc(emitter, last) - _on_disc(emitter, first)
+    lengths = np.linalg.norm(way, axis=1)
+    chords = (start, way[0] / lengths[0], lengths, shares.copy())
+
+    def fill(p: Floats, n: Floats, out: Floats, occurs: Bools) -> None:
+        disc_kernel(tree, bodies, media, canopies, disc, chords, p, n, out, occurs)
+
+    return gather(fill, points, normals, MediaArrays.of(scene.media).masks, threads)
+
+
+def _on_disc(emitter: DiscEmitter, pattern: Floats) -> Floats:
+    """Places of a unit pattern on the emitter's disc, (s, 3). [m]"""
+    # The coordinate axis that is farthest from the aim makes the pattern's zero direction definite.
+    helper = np.zeros(3)
+    helper[np.argmin(np.abs(emitter.aim))] = 1.0
+    u = np.cross(emitter.aim, helper)
+    u /= np.linalg.norm(u)
+    v = np.cross(emitter.aim, u)
+    radius = max(emitter.radius, SMALLEST)
+    return np.ascontiguousarray(emitter.centre + radius * (pattern[:, :1] * u + pattern[:, 1:] * v))
