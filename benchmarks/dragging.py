@@ -13,12 +13,12 @@ from benchmarks.scenes import Floats
 from benchmarks.table import Row, cores
 from sunfleck.brief.build import Brief, make_brief
 from sunfleck.plan.read import PlanSource
-from sunfleck.studies.interreflection import Interior, interior_of
-from sunfleck.studies.light import LightField, light_field
+from sunfleck.studies.interreflection import interior_of
+from sunfleck.studies.light import Channel, LightField, light_field
 from sunfleck.studies.receivers import strips_for
 
 UP = (0.0, 0.0, 1.0)
-CHANNELS = ("uvi", "lux", "ppfd", "radiant")
+CHANNELS: tuple[Channel, ...] = ("uvi", "lux", "ppfd", "radiant")
 MOVES = 20
 # The tube is dragged to the front, the spot to the right, a centimetre at a time. [cm]
 FROM_Y, FROM_X = 28.0, 40.0
@@ -27,27 +27,28 @@ FROM_Y, FROM_X = 28.0, 40.0
 def rows(*, tiny: bool) -> Iterator[Row]:
     """Time a tube and a spot, direct light only and with what is reflected."""
     # The first move of each is for warming up and does not count.
-    moves = range(1, 2 + (1 if tiny else MOVES))
-    first = twelve_perches(tube_y=FROM_Y, spot_x=FROM_X)
+    moves = range(1, 2 + (0 if tiny else MOVES))
+    first = make_brief(twelve_perches(tube_y=FROM_Y, spot_x=FROM_X))
+    points = backs(first)
+    field = light_field(first, points, UP, interior_of(first))
+    _channels(field)
     tube = [twelve_perches(tube_y=FROM_Y - k, spot_x=FROM_X) for k in moves]
     spot = [twelve_perches(tube_y=FROM_Y, spot_x=FROM_X + k) for k in moves]
     for lamp, plans in (("tube", tube), ("spot", spot)):
-        yield from _rows(lamp, first, plans)
+        yield from _rows(lamp, plans, field)
 
 
-def _rows(lamp: str, first: PlanSource, plans: list[PlanSource]) -> Iterator[Row]:
-    brief = make_brief(first)
-    points = backs(brief)
-    triangles = len(brief.surroundings.triangles)
+def _rows(lamp: str, plans: list[PlanSource], field: LightField) -> Iterator[Row]:
+    around, lamps = field.brief.surroundings, len(field.brief.fixtures)
     note = (
-        f"median of {len(plans) - 1} moves of 1 cm, each after the one before; {len(points)} points, "
-        f"{len(brief.fixtures)} lamps, {triangles:,} triangles"
+        f"median of {MOVES} moves of 1 cm, each after the one before; {len(field.points)} points, {lamps} "
+        f"lamps, {len(around.triangles):,} triangles; with reflections also where lamps send their light"
     )
-    made, direct = _dragged(brief, plans, points)
+    made, direct = _direct(plans, field)
     work = f"a {lamp} dragged, backs on {PERCHES} perches"
     yield Row(f"{work}: direct light", direct, "s", cores(), 0.05, note)
     yield Row("   resolving the plan (make_brief with before)", made, "s", 1)
-    yield Row(f"{work}: with reflections, 4 channels", _reflected(brief, plans, points), "s", cores())
+    yield Row(f"{work}: with reflections, 4 channels", _reflected(plans, field), "s", cores())
 
 
 def backs(brief: Brief) -> Floats:
@@ -56,9 +57,10 @@ def backs(brief: Brief) -> Floats:
     return np.concatenate([strip.points for strip in strips if strip.kind == "perch"])
 
 
-def _dragged(brief: Brief, plans: list[PlanSource], points: Floats) -> tuple[float, float]:
+def _direct(plans: list[PlanSource], first: LightField) -> tuple[float, float]:
     """Median times of making the brief and of direct light. [s]"""
-    field = light_field(brief, points, UP)
+    points = first.points
+    field = light_field(first.brief, points, UP)
     making, lighting = [], []
     for plan in plans:
         begin = perf_counter()
@@ -67,29 +69,19 @@ def _dragged(brief: Brief, plans: list[PlanSource], points: Floats) -> tuple[flo
         field = light_field(moved, points, UP, before=field)
         making.append(between - begin)
         lighting.append(perf_counter() - between)
-    return median(making[1:]), median(lighting[1:])
+    return median(making[1:] or making), median(lighting[1:] or lighting)
 
 
-def _reflected(brief: Brief, plans: list[PlanSource], points: Floats) -> float:
+def _reflected(plans: list[PlanSource], field: LightField) -> float:
     """Median time from the brief to four channels with what is reflected. [s]"""
-    interior = interior_of(brief)
-    field = light_field(brief, points, UP, interior)
-    _channels(field)
     times = []
     for plan in plans:
         moved = make_brief(plan, field.brief)
         begin = perf_counter()
-        interior, field = _moved(moved, points, interior, field)
+        field = light_field(moved, field.points, UP, interior_of(moved, field.interior), field)
         _channels(field)
         times.append(perf_counter() - begin)
-    return median(times[1:])
-
-
-def _moved(
-    brief: Brief, points: Floats, interior: Interior, field: LightField
-) -> tuple[Interior, LightField]:
-    again = interior_of(brief, interior)
-    return again, light_field(brief, points, UP, again, field)
+    return median(times[1:] or times)
 
 
 def _channels(field: LightField) -> list[Floats]:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from oracles.scenes import branch, distance_to_triangles, leaves, room
+from sunfleck.geometry.chains import Chain
 from sunfleck.physics.emitters import DiscEmitter, LineEmitter, bare_tube_law, beam_law
 
 Floats = NDArray[np.float64]
@@ -46,11 +47,16 @@ def furnished_box(seed: int, leaf_count: int = 0, branch_count: int = BRANCHES) 
 
 
 def receivers(triangles: Floats, number: int, seed: int) -> tuple[Floats, Floats]:
-    """Places at least 4 mm off the triangles, anywhere in the planted part of the box, facing up. [m]"""
+    """Places at least 4 mm off the triangles, anywhere in the planted part of the box, facing up. [m]
+
+    Of the branches of the same seed none lies inside; what else is closed is not looked at.
+    """
     rng = np.random.default_rng(seed)
     points = np.zeros((0, 3))
     while len(points) < number:
         more = rng.uniform([0.05, 0.05, 0.05], [1.45, 0.7, 1.1], (2 * number, 3))
+        for start, end, radius in branches(seed):
+            more = more[~Chain(np.stack([start, end]), np.full(2, radius)).contains(more)]
         points = np.concatenate([points, more[_clear(triangles, more)]])
     return points[:number], facing_up(number)
 

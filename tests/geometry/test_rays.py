@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from oracles.scenes import cloud, furnished, hits, rectangle
 from sunfleck.errors import DomainError
 from sunfleck.geometry.bvh import build_bvh
-from sunfleck.geometry.rays import LibraryRays, TreeRays, ray_scene, rays_of
+from sunfleck.geometry.rays import LibraryRays, TreeRays, TwoScenes, ray_scene, rays_of
 
 pytest.importorskip("embreex", reason="the ray library has no build for this machine; the tree serves alone")
 
@@ -54,7 +54,9 @@ def test_library_and_tree_agree(scene):
     (near_a, hit_a), (near_b, hit_b) = (rays.first_hit(origins, ends - origins) for rays in (library, tree))
     same = (hit_a == hit_b) & (hit_a >= 0)
     off = np.abs(near_a[same] - near_b[same])
-    print(f"{scene}: {apart.sum()} and {(hit_a != hit_b).sum()} of 100,000 rays differ, distance by {off.max():.1e} m")
+    print(
+        f"{scene}: {apart.sum()} and {(hit_a != hit_b).sum()} of 100,000 rays differ, distance by {off.max():.1e} m"
+    )
     assert apart.mean() < 1e-4
     assert (hit_a != hit_b).mean() < 1e-4
     assert np.quantile(off, 0.999) < 2e-6  # single precision; a ray that grazes a face has less
@@ -121,6 +123,22 @@ def test_numbers_are_those_of_the_array_given(library):
     wall = rectangle([0, 0, 0], [1, 0, 0], [0, 1, 0])
     rays = ray_scene(np.concatenate([np.zeros((3, 3, 3)), wall]), library=library)
     assert rays.first_hit([[0.9, 0.1, 1.0], [0.1, 0.9, 1.0]], [[0, 0, -1], [0, 0, -1]])[1].tolist() == [3, 4]
+
+
+@often
+@given(seed=SEEDS, share=st.integers(0, 60))
+def test_two_scenes_are_one(seed, share):
+    """Triangles cut into two heaps anywhere: the same answers as from one."""
+    rng = np.random.default_rng(seed)
+    triangles = cloud(rng, 60, size=0.2)
+    origins, ends = rng.uniform(-0.3, 1.3, (2, 60, 3))
+    parts = (ray_scene(part, library=False) for part in (triangles[:share], triangles[share:]))
+    both, one = TwoScenes(*parts, share), ray_scene(triangles, library=False)
+    assert np.array_equal(both.occluded(origins, ends), one.occluded(origins, ends))
+    for got, wanted in zip(
+        both.first_hit(origins, ends - origins), one.first_hit(origins, ends - origins), strict=True
+    ):
+        assert np.array_equal(got, wanted)
 
 
 def test_a_machine_without_the_library_uses_the_tree(monkeypatch):

@@ -12,7 +12,6 @@ from sunfleck.studies.light import light_field
 
 UP = (0.0, 0.0, 1.0)
 CHANNELS = ("uvi", "lux", "ppfd", "radiant")
-RAYS = 4096
 
 
 def written(*changes):
@@ -48,13 +47,13 @@ def points():
 def test_a_moved_lamp_gives_the_field_of_the_plan_as_it_is_then(points, change):
     """Bit for bit, in every channel, direct and reflected; seed of the receivers 31."""
     first = make_brief(written())
-    field = light_field(first, points, UP, interior_of(first, rays=RAYS))
+    field = light_field(first, points, UP, interior_of(first))
     plan = written(*AWAY[change])
     moved = make_brief(plan, first)
     assert moved.surroundings is first.surroundings
-    quick = light_field(moved, points, UP, interior_of(moved, field.interior, RAYS), field)
+    quick = light_field(moved, points, UP, interior_of(moved, field.interior), field)
     anew = make_brief(plan)
-    whole = light_field(anew, points, UP, interior_of(anew, rays=RAYS))
+    whole = light_field(anew, points, UP, interior_of(anew))
     for channel in CHANNELS:
         for facing in ("normal", "brightest"):
             one, other = quick.channel(channel, facing), whole.channel(channel, facing)

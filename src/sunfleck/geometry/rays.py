@@ -207,6 +207,24 @@ class LibraryRays:
         return distance, _numbers(self._order, row)
 
 
+class TwoScenes:
+    """Two scenes as one: the triangles of the second are numbered on from those of the first."""
+
+    def __init__(self, first: RayScene, second: RayScene, count: int) -> None:
+        self._first, self._second, self._count = first, second, count
+
+    def occluded(self, origins: ArrayLike, ends: ArrayLike) -> Bools:
+        """See :meth:`RayScene.occluded`."""
+        return self._first.occluded(origins, ends) | self._second.occluded(origins, ends)
+
+    def first_hit(self, origins: ArrayLike, directions: ArrayLike) -> tuple[Floats, Ints]:
+        """See :meth:`RayScene.first_hit`."""
+        distance, triangle = self._first.first_hit(origins, directions)
+        other, number = self._second.first_hit(origins, directions)
+        nearer = other < distance
+        return np.where(nearer, other, distance), np.where(nearer, number + self._count, triangle)
+
+
 def _pairs(origins: ArrayLike, others: ArrayLike, name: str) -> tuple[Floats, Floats]:
     begin, end = (_rows_of_three(v, n) for v, n in ((origins, "origins"), (others, name)))
     if begin.shape != end.shape:

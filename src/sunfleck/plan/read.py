@@ -17,7 +17,7 @@ from sunfleck.plan.schema_problems import problem_at, problems_from
 MAX_BYTES = 512 * 1024
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PlanSource:
     """A plan together with the document it was read from and the library it was checked with.
 

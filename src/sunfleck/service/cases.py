@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from numpy.typing import ArrayLike
@@ -12,7 +13,7 @@ from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
 from sunfleck.studies.check import check_brief
-from sunfleck.studies.interreflection import interior_of
+from sunfleck.studies.interreflection import FINE, QUICK, Interior, interior_of
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
 from sunfleck.studies.trace import Number
@@ -31,7 +32,7 @@ def check(plan: PlanSource) -> Report:
     report : Report
         `report.verdicts`, `report.exposures`, `report.not_checked`, `report.to_dict()`.
     """
-    return check_brief(make_brief(plan))
+    return _resolved(plan).report
 
 
 def light_at(
@@ -69,8 +70,8 @@ def light_at(
         If `points` or `facing` have another shape or are not finite, or `lit` names an unknown
         fixture.
     """
-    brief = make_brief(plan)
-    return light_at_points(brief, points, facing, lit, interior_of(brief) if reflections else None)
+    resolved = _resolved(plan)
+    return light_at_points(resolved.brief, points, facing, lit, resolved.fine if reflections else None)
 
 
 def explain(plan: PlanSource, number_id: str) -> Number:
@@ -106,4 +107,32 @@ def explain(plan: PlanSource, number_id: str) -> Number:
 
 def resolve(plan: PlanSource) -> Brief:
     """Resolve a plan for several studies at once."""
-    return make_brief(plan)
+    return _resolved(plan).brief
+
+
+class _Resolved:
+    """What several questions about one plan share, made when the first of them needs it."""
+
+    def __init__(self, plan: PlanSource) -> None:
+        self.brief = make_brief(plan)
+
+    @cached_property
+    def report(self) -> Report:
+        """Its report."""
+        return check_brief(self.brief, self.interior)
+
+    @cached_property
+    def interior(self) -> Interior:
+        """The inside as it reflects, as finely as verdicts need."""
+        return interior_of(self.brief, grain=QUICK)
+
+    @cached_property
+    def fine(self) -> Interior:
+        """The same for single points."""
+        return interior_of(self.brief, grain=FINE)
+
+
+@lru_cache(maxsize=2)
+def _resolved(plan: PlanSource) -> _Resolved:
+    # The object itself is the key: a plan that is read again is another one.
+    return _Resolved(plan)

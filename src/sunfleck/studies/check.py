@@ -6,7 +6,7 @@ from sunfleck import __version__
 from sunfleck.brief.build import Brief
 from sunfleck.studies.day import fullest
 from sunfleck.studies.exposures import exposures_of
-from sunfleck.studies.interreflection import interior_of
+from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.left_open import CAUTIONS, NOT_COMPUTED, open_points
 from sunfleck.studies.questions import (
     heat_patch,
@@ -23,13 +23,15 @@ from sunfleck.studies.setting import setting_for
 QUESTIONS = (uv_arrives, uv_floor, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
 
 
-def check_brief(brief: Brief) -> Report:
+def check_brief(brief: Brief, interior: Interior) -> Report:
     """Answer every question about every animal of a plan.
 
     Parameters
     ----------
     brief : Brief
         The resolved plan.
+    interior : Interior
+        The inside of its box as it reflects.
 
     Returns
     -------
@@ -39,7 +41,6 @@ def check_brief(brief: Brief) -> Report:
     lit = fullest(brief)
     verdicts: list[Verdict] = []
     exposures: list[Exposure] = []
-    interior = interior_of(brief)
     for animal in brief.animals:
         setting = setting_for(brief, animal, lit, interior)
         verdicts += [verdict for question in QUESTIONS if (verdict := question.ask(setting)) is not None]

@@ -28,7 +28,7 @@ Channel = Literal["uvi", "lux", "ppfd", "radiant"]
 METHODS = {
     "line": "exact interval visibility of a diffuse line; closed form on its visible parts",
     "disc": "shadow rays to 16 points of the lamp's opening, 128 where they disagree",
-    "reflected": "what walls and furnishing give back, all directions alike, from patch to patch; 128 ways looked along",
+    "reflected": "what walls and furnishing give back, all directions alike, from patch to patch",
 }
 
 
