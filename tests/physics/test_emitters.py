@@ -131,3 +131,12 @@ def test_what_means_nothing_is_refused_with_its_number(call, message):
     """The message names the argument, what was needed, and what came."""
     with pytest.raises(DomainError, match=message):
         call()
+
+
+@pytest.mark.parametrize(("cut_off", "fade"), [(85, 20), (60, 15), (120, 40), (180, 20)])
+def test_the_gain_of_a_reflector_is_that_of_its_opening(cut_off, fade):
+    """Conservation: what goes to one side is missing on the other, pi / (cut-off - fade/2); bare tubes have 1."""
+    law = emitters.reflector_law(np.radians(cut_off), np.radians(fade))
+    line = LineEmitter([0, 0, 0], [1, 0, 0], [0, 0, -1], law)
+    assert line.gain == pytest.approx(180 / (cut_off - fade / 2), rel=2e-4)
+    assert LineEmitter([0, 0, 0], [1, 0, 0], [0, 0, -1], emitters.bare_tube_law()).gain == pytest.approx(1.0)

@@ -75,6 +75,11 @@ class LineEmitter:
         """Length of the glowing part. [m]"""
         return float(np.linalg.norm(self.end - self.start))
 
+    @property
+    def gain(self) -> float:
+        """How many times as bright it is along the aim as a bare tube that gives off as much. [-]"""
+        return float(self.azimuth_weight[0])
+
 
 @dataclass(frozen=True, slots=True)
 class DiscEmitter:
@@ -198,7 +203,10 @@ def reflector_law(cut_off: float, fade: float = radians(20.0)) -> NDArray[np.flo
 
     Notes
     -----
-    The shape of the edge is an assumption: a reflector's own curve from a photometric file is better.
+    With cut-off :math:`\alpha` and fade :math:`\delta` a line of this law is :math:`\pi/(\alpha - \delta/2)`
+    times as bright along the aim as a bare one of the same output (its gain); of a bare *tube's* output a
+    reflector loses some, so that against the tube without it the gain is less. The shape of the edge is an
+    assumption: a reflector's own curve from a photometric file is better.
     """
     if not 0 < cut_off <= pi:
         msg = f"cut_off must be above 0 and at most pi; got {cut_off:g} rad"
