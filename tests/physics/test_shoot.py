@@ -14,10 +14,11 @@ from sunfleck.geometry.rays import OFFSET, ray_scene
 from sunfleck.physics import emitters as laws
 from sunfleck.physics import shoot as shooting
 from sunfleck.physics.canopies import Canopies, chord_lengths
+from sunfleck.physics.emitted_rays import emitted_rays
 from sunfleck.physics.emitters import AZIMUTHS, POLAR_ANGLES, DiscEmitter, LineEmitter
 from sunfleck.physics.media import Media, mesh_transmittance, pane_transmittance
 from sunfleck.physics.scene import Scene
-from sunfleck.physics.shoot import Landing, emitted_rays, shoot
+from sunfleck.physics.shoot import Landing, shoot
 from sunfleck.physics.transport import transfer
 
 DOWN = np.array([0.0, 0.0, -1.0])
@@ -232,15 +233,6 @@ def test_the_normal_transmittance_of_a_group_counts_once(groups, landed, kept):
     balance = land([], lamp, sheets, number=100).balance([0.5, 0.8])
     assert balance.landed.sum() == pytest.approx(landed, rel=1e-12)
     assert balance.media == pytest.approx(kept, rel=1e-12)
-
-
-def test_the_pattern_is_sobols():
-    """Point for point that of scipy, which takes the same points in Gray's order."""
-    from scipy.stats import qmc
-
-    index = np.arange(4096)
-    theirs = qmc.Sobol(4, scramble=False).random(4096) + 0.5 / 4096
-    assert np.array_equal(shooting._pattern(4096, 4)[index ^ (index >> 1)], theirs)
 
 
 def filled_evenly(shares, cells):

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
-from scipy.stats import qmc
+
+from sunfleck.brief.draws import standard_normals
 
 ROWS = 1024
 SEED = 20261125
@@ -102,8 +102,7 @@ class FactorMatrix:
         """
         if not factors:
             return cls((), np.ones((rows, 0)), seed)
-        uniform = qmc.Sobol(len(factors), scramble=True, rng=seed).random(rows)
-        z = ndtri(np.clip(uniform, 1e-12, 1 - 1e-12))
+        z = standard_normals(rows, len(factors), seed)
         low = np.array([factor.spread_low for factor in factors])
         high = np.array([factor.spread_high for factor in factors])
         return cls(factors, np.exp(np.where(z < 0, low, high) * z), seed)

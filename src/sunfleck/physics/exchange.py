@@ -10,13 +10,13 @@ from math import sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import qmc
 
 from sunfleck.errors import DomainError
 from sunfleck.geometry.patches import normals_and_areas
 from sunfleck.geometry.rays import OFFSET
 from sunfleck.physics.patch_scene import PatchScene
 from sunfleck.physics.receive import in_chunks
+from sunfleck.physics.sobol import sobol_points
 from sunfleck.physics.surround import RAYS_AT_A_TIME, uniform_of
 
 Floats = NDArray[np.float64]
@@ -137,7 +137,7 @@ def exchange_of(scene: PatchScene, number: int = 256, *, threads: int | None = N
     volume = 4 / 3 * np.pi * canopies.half_axes.prod(axis=1)
     area = np.concatenate([patches.area, 4 * canopies.extinction * volume])
     hits = np.zeros((n, n + 2))
-    pattern = qmc.Sobol(DIMENSIONS, scramble=False).random(number) + 0.5 / number
+    pattern = sobol_points(number, DIMENSIONS)
     sides = _Sides(scene)
 
     def cast(numbers: Ints, u: Floats) -> Ints:

@@ -8,7 +8,6 @@ at a point; they share their laws and check each other.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,7 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.errors import DomainError
 from sunfleck.geometry.rays import RayScene
 from sunfleck.physics.canopies import Canopies
-from sunfleck.physics.emitters import AZIMUTHS, POLAR_ANGLES, DiscEmitter, LineEmitter
+from sunfleck.physics.emitted_rays import emitted_rays
+from sunfleck.physics.emitters import DiscEmitter, LineEmitter
 from sunfleck.physics.media import Media
 from sunfleck.physics.receive import in_chunks
 from sunfleck.physics.scene import MediaArrays
@@ -26,9 +26,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 NUMBER = 65_536
-# Of each axis of the pattern: degree of a primitive polynomial, its inner coefficients as bits, and the
-# first direction numbers. The first axis is the plain reversal of bits.
-SOBOL = ((1, 0, (1,) * 64), (1, 0, (1,)), (2, 1, (1, 3)), (3, 1, (1, 3, 1)))
 # Rays handed to a thread at a time. Each ray's hit is worked out by itself and booking runs in the order of
 # the rays, so neither this number nor the number of threads can change a result.
 CHUNK = 8192
@@ -170,7 +167,8 @@ def shoot(
 
     Notes
     -----
-    Rays leave as :func:`emitted_rays` says. Each goes straight to the first triangle. On the way, nearest
+    Rays leave as :func:`sunfleck.physics.emitted_rays.emitted_rays` says. Each goes straight to the first
+    triangle. On the way, nearest
     first, a medium weights it by its dependence on angle, and a leafy body of extinction :math:`k` catches
     a share [1]_ of it over its chord :math:`L`, counted as met in the middle of the chord:
 
@@ -241,161 +239,6 @@ def shoot(
     # Rays are counted as whole ones and made shares here: counts add up without rounding.
     found = np.flatnonzero(occurs).astype(np.int64)
     return Landing(found, *(np.ascontiguousarray(a[:, found]) / number for a in (landed, arriving, passing)))
-
-
-def emitted_rays(emitter: LineEmitter | DiscEmitter, number: int) -> tuple[Floats, Floats]:
-    r"""Rays that stand for the light of a lamp, each for an equal part of its watt.
-
-    Parameters
-    ----------
-    emitter : LineEmitter or DiscEmitter
-        The lamp. [m]
-    number : int
-        How many rays. [-]
-
-    Returns
-    -------
-    origins : (number, 3) float
-        Where each leaves the lamp. [m]
-    directions : (number, 3) float
-        Where it goes, unit vectors. [-]
-
-    Raises
-    ------
-    DomainError
-        If there is not at least one ray.
-
-    Notes
-    -----
-    Places and directions follow a fixed pattern that fills the unit cube evenly, the first points of Sobol's
-    sequence [1]_ with the direction numbers of [2]_; a power of two of them is spread best. A disc takes
-    four axes: place (area is even in the square of the radius and in the angle), the angle from the aim by
-    the inverse of the cumulated :math:`I(\theta) \sin\theta`, and an even azimuth. A line takes three: place
-    along it, azimuth by the inverse of its cumulated weight, and the angle from the normal plane, whose
-    density is :math:`\cos^2\gamma`, by the inverse of :math:`\gamma + \sin\gamma \cos\gamma`. Rays
-    follow the laws of :mod:`sunfleck.physics.emitters` just as these are interpolated.
-
-    Examples
-    --------
-    Half of the light of a point that shines as a flat face does leaves within 45 degrees:
-
-    >>> from sunfleck.physics.emitters import cosine_law
-    >>> spot = DiscEmitter([0, 0, 0], [0, 0, -1], 0.0, cosine_law())
-    >>> _, directions = emitted_rays(spot, 10_000)
-    >>> float((directions[:, 2] < -np.sqrt(0.5)).mean().round(3))
-    0.5
-
-    References
-    ----------
-    .. [1] I. M. Sobol', "On the distribution of points in a cube and the approximate evaluation of
-       integrals", USSR Computational Mathematics and Mathematical Physics 7, 1967 (from memory).
-    .. [2] S. Joe and F. Y. Kuo, "Constructing Sobol sequences with better two-dimensional projections",
-       SIAM Journal on Scientific Computing 30, 2008 (from memory; the tests compare).
-    """
-    if number < 1:
-        msg = f"number of rays must be 1 or more; got {number}"
-        raise DomainError(msg)
-    if isinstance(emitter, LineEmitter):
-        return _rays_of_line(emitter, number)
-    return _rays_of_disc(emitter, number)
-
-
-def _rays_of_line(emitter: LineEmitter, number: int) -> tuple[Floats, Floats]:
-    along, turn, tilt = _pattern(number, 3).T
-    weight = emitter.azimuth_weight
-    cumulated = np.concatenate([[0.0], np.cumsum(np.diff(AZIMUTHS) * (weight[1:] + weight[:-1]) / 2)])
-    # From -180 to 180 degrees in one go, both sides alike.
-    azimuth = np.copysign(_inverse(AZIMUTHS, cumulated, weight, np.abs(2 * turn - 1)), turn - 0.5)
-    angle = _inverse_of_cosine_squared(tilt)
-    axis = (emitter.end - emitter.start) / emitter.length
-    ahead = np.cos(azimuth)[:, None] * emitter.aim + np.sin(azimuth)[:, None] * np.cross(axis, emitter.aim)
-    directions = np.cos(angle)[:, None] * ahead + np.sin(angle)[:, None] * axis
-    return emitter.start + along[:, None] * (emitter.end - emitter.start), directions
-
-
-def _rays_of_disc(emitter: DiscEmitter, number: int) -> tuple[Floats, Floats]:
-    out, around, tilt, turn = _pattern(number, 4).T
-    polar, azimuth = _inverse_of_intensity(emitter.intensity, tilt), 2 * pi * turn
-    # The coordinate axis that is farthest from the aim makes the pattern's zero direction definite.
-    u = np.cross(emitter.aim, np.eye(3)[np.argmin(np.abs(emitter.aim))])
-    u /= np.linalg.norm(u)
-    frame = np.stack([u, np.cross(emitter.aim, u), emitter.aim])
-    directions = np.stack(
-        [np.sin(polar) * np.cos(azimuth), np.sin(polar) * np.sin(azimuth), np.cos(polar)], axis=1
-    )
-    radius = emitter.radius * np.sqrt(out)
-    places = np.stack([radius * np.cos(2 * pi * around), radius * np.sin(2 * pi * around)], axis=1)
-    return emitter.centre + places @ frame[:2], np.ascontiguousarray(directions @ frame)
-
-
-def _pattern(number: int, axes: int) -> Floats:
-    """Points that fill the unit cube evenly, each in the middle of a cell of its axis, (number, axes)."""
-    bits = max(1, (number - 1).bit_length())
-    index, points = np.arange(number), np.zeros((number, axes), dtype=np.int64)
-    for axis, (degree, inner, first) in enumerate(SOBOL[:axes]):
-        m = list(first)
-        for i in range(len(m), bits):
-            new = m[i - degree] ^ (m[i - degree] << degree)
-            for j in range(1, degree):
-                if inner >> (degree - 1 - j) & 1:
-                    new ^= m[i - j] << j
-            m.append(new)
-        for i in range(bits):
-            # The last bit of the index halves the axis, the one before it quarters it, and so on.
-            points[:, axis] ^= (index >> i & 1) * (m[i] << (bits - 1 - i))
-    return np.asarray((points + 0.5) / 2.0**bits)
-
-
-def _inverse(nodes: Floats, cumulated: Floats, density: Floats, share: Floats) -> Floats:
-    """Where a cumulated density, linear between `nodes`, reaches each share of its total.
-
-    A density that is only nearly linear is inverted as nearly; its pieces keep what they hold.
-    """
-    wanted = share * cumulated[-1]
-    # Pieces without weight are passed over: the last that begins at or below what is wanted.
-    k = np.clip(np.searchsorted(cumulated, wanted, side="right") - 1, 0, len(nodes) - 2)
-    low, step = density[k], nodes[k + 1] - nodes[k]
-    slope = (density[k + 1] - low) / step
-    piece = cumulated[k + 1] - cumulated[k]
-    within = np.divide(wanted - cumulated[k], piece, out=np.zeros_like(wanted), where=piece > 0)
-    rest = np.clip(within, 0.0, 1.0) * (low + 0.5 * slope * step) * step
-    # The root of slope x^2 / 2 + low x = rest in the form that loses no digits.
-    below = low + np.sqrt(np.maximum(low * low + 2 * slope * rest, 0.0))
-    ahead = np.divide(2 * rest, below, out=np.zeros_like(rest), where=below > 0)
-    return np.asarray(nodes[k] + np.minimum(ahead, step))
-
-
-def _inverse_of_intensity(intensity: Floats, share: Floats) -> Floats:
-    """Polar angle that the given share of a distribution's power lies within. [rad]"""
-    sine, cosine = np.sin(POLAR_ANGLES), np.cos(POLAR_ANGLES)
-    slope = np.diff(intensity) / np.diff(POLAR_ANGLES)
-    # As in flux_of_intensity: the integral of I sin is [-I cos] + slope [sin].
-    pieces = -np.diff(intensity * cosine) + slope * np.diff(sine)
-    cumulated = np.concatenate([[0.0], np.cumsum(np.maximum(pieces, 0.0))])
-    angle = _inverse(POLAR_ANGLES, cumulated, intensity * sine, share)
-    k = np.clip(np.searchsorted(POLAR_ANGLES, angle, side="right") - 1, 0, len(pieces) - 1)
-    for _ in range(3):  # of Newton's method: I sin is only nearly linear over a piece
-        here = intensity[k] + slope[k] * (angle - POLAR_ANGLES[k])
-        inner = intensity[k] * cosine[k] - here * np.cos(angle) + slope[k] * (np.sin(angle) - sine[k])
-        density, over = here * np.sin(angle), cumulated[k] + inner - share * cumulated[-1]
-        angle -= np.divide(over, density, out=np.zeros_like(angle), where=density > 0)
-        angle = np.clip(angle, POLAR_ANGLES[k], POLAR_ANGLES[k + 1])
-    return np.asarray(angle)
-
-
-def _inverse_of_cosine_squared(share: Floats) -> Floats:
-    """Angle from the normal plane below which the given share of a line's power is sent. [rad]
-
-    With z = pi - 2 |gamma| the equation is z - sin z = q. Its series at 0 is a good start up to pi, and
-    Newton's method then comes down on the root of a convex function.
-    """
-    q = pi * (1.0 - np.abs(2 * share - 1))
-    c = np.cbrt(6 * q)
-    z = c + c**3 / 60 + c**5 / 1400 + c**7 / 25200
-    for _ in range(4):
-        slope = 1.0 - np.cos(z)
-        z -= np.divide(z - np.sin(z) - q, slope, out=np.zeros_like(z), where=slope > 0)
-    return np.asarray(np.copysign((pi - z) / 2, share - 0.5))
 
 
 def _sides(

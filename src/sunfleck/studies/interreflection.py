@@ -12,9 +12,10 @@ from sunfleck.brief.build import Brief
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.geometry.patches import Patches, Surface, patches_of
 from sunfleck.geometry.rays import RayScene, TwoScenes, ray_scene
+from sunfleck.physics.emitted_rays import emitted_rays
 from sunfleck.physics.exchange import Exchange, exchange_of, interreflect
 from sunfleck.physics.patch_scene import PatchScene
-from sunfleck.physics.shoot import Landing, emitted_rays, shoot
+from sunfleck.physics.shoot import Landing, shoot
 from sunfleck.physics.surround import Surround, surround_of
 from sunfleck.physics.transport import transfer
 from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between

@@ -1,0 +1,40 @@
+"""The draws behind all ranges: the same whether drawn or read, and never half a file."""
+
+import numpy as np
+import pytest
+
+from sunfleck.brief import draws
+from sunfleck.brief.draws import standard_normals
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.setattr(draws, "cache_folder", lambda: tmp_path / "kept")
+    return tmp_path / "kept"
+
+
+def test_what_is_read_is_what_was_drawn(folder):
+    """Bit for bit; a normal sample by its moments (Sobol points: far better than chance)."""
+    first, second = standard_normals(256, 5, 7), standard_normals(256, 5, 7)
+    assert np.array_equal(first, second)
+    assert len(list(folder.iterdir())) == 1
+    assert first.mean(axis=0) == pytest.approx(0.0, abs=0.02)
+    assert first.std(axis=0) == pytest.approx(1.0, abs=0.02)
+
+
+@pytest.mark.parametrize("rubbish", [b"", b"not an array", b"\x93NUMPY\x01\x00v\x00"])
+def test_a_damaged_file_is_drawn_anew(folder, rubbish):
+    """A cache that was cut short or overwritten costs a second, nothing else."""
+    wanted = standard_normals(64, 3, 7)
+    (file,) = folder.iterdir()
+    file.write_bytes(rubbish)
+    assert np.array_equal(standard_normals(64, 3, 7), wanted)
+    np.save(file, np.full((64, 3), np.nan))
+    assert np.array_equal(standard_normals(64, 3, 7), wanted)
+
+
+def test_a_folder_that_cannot_be_made_is_no_error(tmp_path, monkeypatch):
+    """The draws are made each time instead."""
+    (tmp_path / "file").write_text("in the way")
+    monkeypatch.setattr(draws, "cache_folder", lambda: tmp_path / "file" / "kept")
+    assert standard_normals(64, 2, 7).shape == (64, 2)
