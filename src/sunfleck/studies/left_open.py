@@ -22,6 +22,7 @@ NOT_COMPUTED = (
     "escape gaps for the animal, its young and its feeders",
     "electrical load, plugs and residual-current protection",
     "hanging a lamp 2 cm higher or lower than written",
+    "the mirror image of a lamp in a pane (spread over the pane here), and what wires and lamp bodies give back",
     "the way between footholds: reach is a straight distance and may say too much, not too little",
 )
 

@@ -27,7 +27,7 @@ Facing = Literal["normal", "brightest"]
 Channel = Literal["uvi", "lux", "ppfd", "radiant"]
 METHODS = {
     "line": "exact interval visibility of a diffuse line; closed form on its visible parts",
-    "disc": "shadow rays to 16 points of the lamp's opening, 128 where they disagree",
+    "disc": "exact visibility along 24 chords of the lamp's opening; Gauss's rule on their visible parts",
     "reflected": "what walls and furnishing give back, all directions alike, from patch to patch",
 }
 
