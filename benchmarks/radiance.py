@@ -29,8 +29,9 @@ RADIUS = 1e-4
 # Radiance measures irradiance so far above the given point (see oracles.radiance). [m]
 LIFT = 1e-4
 PIECES = (4, 16, 64)
-SUBDIVISIONS = (0.2, 0.1, 0.07, 0.05, 0.03, 0.02, 0.014, 0.01, 0.007, 0.005)
-JITTERS = (0.0, 0.65)
+SUBDIVISIONS = (0.2, 0.1, 0.05, 0.03, 0.02, 0.014, 0.01, 0.007, 0.005)
+# Jitter and threshold: neither, or one of the two.
+EXTRAS = ((0.0, 0.0), (0.5, 0.0), (0.0, 0.003))
 # Settings that reach the accuracy in a first try on fewer receivers and are then timed on all.
 FINALISTS = 3
 
@@ -98,7 +99,7 @@ def cheapest(
 
 
 def _settings() -> tuple[Setting, ...]:
-    return tuple(Setting(*given) for given in product(PIECES, SUBDIVISIONS, JITTERS))
+    return tuple(Setting(n, ds, *extra) for n, ds, extra in product(PIECES, SUBDIVISIONS, EXTRAS))
 
 
 @contextmanager

@@ -25,11 +25,14 @@ import numpy as np
 from sunfleck.physics.emitters import DiscEmitter, LineEmitter
 from sunfleck.physics.media import LAW_MESH, LAW_PANE
 
-# Small enough that neighbouring pieces do not shade each other, even seen almost along the line.
-SPHERE = 2e-6
-
+# Scenes are handed over in centimetres: Radiance's own tolerances are numbers without a unit. In metres a
+# polygon with edges of 3 cm reaches 0.03 mm beyond them (1e-6 over the length of the edge, found by rays that
+# graze one), which is half a per cent of a spot behind a leaf.
+PER_METRE = 100.0
+# Small enough that neighbouring pieces do not shade each other, even seen almost along the line. [cm]
+SPHERE = 1e-5
 # Where Radiance measures when asked for irradiance: this far above the given point along the normal. Found
-# by comparing with one point source: moving the point back by it brings 7e-4 of disagreement to 1e-7. [m]
+# by comparing with one point source: moving the point back by it brings 7e-4 of disagreement to 1e-7. [cm]
 LIFT = 1e-4
 
 # Arguments of a light's direction functions: A1-A3 axis, A4-A6 aim. D points from the receiver to the lamp.
@@ -73,8 +76,8 @@ def direct_irradiance(triangles, emitters, points, normals, pieces=400, media=No
         Each gives off one watt. [m]
     points, normals : (n, 3) float
         Receivers, at least a few millimetres off the triangles. [m]
-    pieces : int
-        Into how many each emitter is cut. [-]
+    pieces : int or sequence of int
+        Into how many all are cut, or each. [-]
     media : Media, optional
         Meshes and clear panes on the way, with what they keep squarely too. [m]
 
@@ -150,7 +153,9 @@ def _measured(finishes, emitters, pieces, media, points, normals, options):
         octree = Path(folder) / "scene.oct"
         octree.write_bytes(pyradiance.oconv(str(scene), warning=False))
         normals = np.asarray(normals, float)
-        receivers = np.concatenate([points - LIFT * normals, normals], axis=1).astype("<f8")
+        receivers = np.concatenate([PER_METRE * np.asarray(points) - LIFT * normals, normals], axis=1).astype(
+            "<f8"
+        )
         answer = pyradiance.rtrace(
             receivers.tobytes(),
             octree,
@@ -168,22 +173,22 @@ def _surfaces(finishes):
     for k, (material, triangles) in enumerate(finishes):
         yield material
         for j, t in enumerate(triangles):
-            yield f"finish{k} polygon t{k}x{j} 0 0 9 " + _numbers(t)
+            yield f"finish{k} polygon t{k}x{j} 0 0 9 " + _numbers(PER_METRE * t)
 
 
 def _lamps(folder, emitters, pieces):
     """Lamps as spheres; their tables and functions are written into the folder."""
     functions = folder / "lamp.cal"
     functions.write_text(LAMP)
-    for k, emitter in enumerate(emitters):
+    for k, (emitter, number) in enumerate(zip(emitters, np.broadcast_to(pieces, len(emitters)), strict=True)):
         table = folder / f"law{k}.dat"
-        places, values, form, angle, axis, strength = _parts(emitter, pieces)
+        places, values, form, angle, axis, strength = _parts(emitter, int(number))
         table.write_text(f"1\n0 180 {len(values)}\n" + "\n".join(f"{v:.17g}" for v in values) + "\n")
         yield f"void brightdata law{k} 4 {form} {table} {functions} {angle} 0 6 {_numbers((axis, emitter.aim))}"
-        radiance = strength / (pi * SPHERE**2)
+        radiance = PER_METRE**2 * strength / (pi * SPHERE**2)
         yield f"law{k} light glow{k} 0 0 3 {radiance:.17g} {radiance:.17g} {radiance:.17g}"
         for j, place in enumerate(places):
-            yield f"glow{k} sphere s{k}x{j} 0 0 4 {_numbers(place)} {SPHERE}"
+            yield f"glow{k} sphere s{k}x{j} 0 0 4 {_numbers(PER_METRE * place)} {SPHERE}"
 
 
 def _media(folder, media):
@@ -202,7 +207,7 @@ def _media(folder, media):
             frame = np.stack([u / np.linalg.norm(u), v / np.linalg.norm(v)])
             frame = np.concatenate([frame, np.cross(*frame)[None]])
             yield f"void mixfunc medium{k} 4 wire void covered {functions} 0 11 {_numbers(frame)} {first} {second}"
-        yield f"medium{k} polygon m{k} 0 0 12 " + _numbers((o, o + u, o + u + v, o + v))
+        yield f"medium{k} polygon m{k} 0 0 12 " + _numbers(PER_METRE * np.stack([o, o + u, o + u + v, o + v]))
 
 
 def _numbers(values):

@@ -1,80 +1,80 @@
-"""Reflected light of a given scene by our engine: its parts put together as ``studies.interreflection`` does.
+"""Direct and reflected light of a given scene by our engine: its parts put together as a study does.
 
-Lamps are shot at the patches, light goes to and fro between these, and receivers gather it. Patches, rays
-and directions are those of the study, so that what is tested is what a plan gets.
+Lamps are shot at the patches, light goes to and fro between these, and receivers gather it. How finely is
+what ``studies.interreflection`` says, so that what is tested is what a plan gets.
 """
 
 import numpy as np
 
 from oracles.scenes import rectangle
+from sunfleck.geometry.bvh import build_bvh
 from sunfleck.geometry.patches import Surface, patches_of
 from sunfleck.geometry.rays import ray_scene
 from sunfleck.physics.canopies import Canopies
 from sunfleck.physics.exchange import exchange_of, interreflect
-from sunfleck.physics.media import LAW_PANE, Media, pane_reflectance
+from sunfleck.physics.media import LAW_PANE, pane_reflectance
+from sunfleck.physics.patch_scene import PatchScene
 from sunfleck.physics.shoot import shoot
-from sunfleck.physics.surround import PatchScene, surround_of
+from sunfleck.physics.surround import surround_of
 from sunfleck.physics.transport import Scene, transfer
-from sunfleck.geometry.bvh import build_bvh
-from sunfleck.studies.interreflection import (
-    DIRECTIONS,
-    MOST_PATCHES,
-    PATCH_SHARE,
-    RAYS_FROM_A_LAMP,
-    RAYS_FROM_A_PATCH,
-)
+from sunfleck.studies.interreflection import QUICK
 
 
 def direct(given):
     """Direct irradiance of a scene's lamps together, per watt of each, (n,). [m-2]"""
     scene = Scene(build_bvh(given.triangles), given.media)
-    return sum(
-        _through(given, transfer(scene, emitter, given.points, given.normals)) for emitter in given.emitters
-    )
+    found = [transfer(scene, emitter, given.points, given.normals) for emitter in given.emitters]
+    return sum(one.facing @ _squarely(given, one.groups) for one in found)
 
 
-def _through(given, found):
-    """Facing irradiance with what media keep squarely."""
-    return found.facing @ squarely(given, found.groups)
-
-
-def squarely(given, groups):
-    """Transmittance at normal incidence of each mask of media, (c,). [-]"""
-    return np.array(
-        [np.prod([t for g, t in given.transmittance.items() if mask >> g & 1]) for mask in groups]
-    )
-
-
-def reflected(
-    given,
-    directions=DIRECTIONS,
-    patches=MOST_PATCHES,
-    share=PATCH_SHARE,
-    rays=RAYS_FROM_A_PATCH,
-    lamp_rays=RAYS_FROM_A_LAMP,
-):
+def reflected(given, grain=QUICK):
     """Reflected irradiance of a scene's lamps together, per watt of each, (n,). [m-2]"""
-    surfaces = [Surface(part.triangles, part.sides) for part in given.parts]
-    rho = [part.reflectance for part in given.parts]
-    media = given.media
-    for k, corner in enumerate(zip(media.origin, media.edge_u, media.edge_v, strict=True)):
-        # Lids: what is seen from inside is their lower side.
-        surfaces.append(Surface(rectangle(*corner), "back"))
-        index = float(media.parameters[k, 0])
-        rho.append(pane_reflectance(2 * index / (index**2 + 1), index) if media.law[k] == LAW_PANE else 0.0)
-    reach = np.concatenate([s.triangles for s in surfaces]).reshape(-1, 3)
-    pieces = patches_of(surfaces, float(np.ptp(reach, axis=0).max()) * share, patches)
-    scene = PatchScene(pieces)
-    opaque = pieces.surface[np.maximum(pieces.front, pieces.back)] < len(given.parts)
-    triangles = pieces.triangles[opaque]
+    scene, reflectance, opaque = _patches(given, grain)
+    patches = scene.patches
+    triangles = patches.triangles[opaque]
     landed = np.zeros(scene.outside)
     for emitter in given.emitters:
         landing = shoot(
-            ray_scene(triangles), triangles, pieces.front[opaque], pieces.back[opaque], media, Canopies.none(), [],
-            emitter, outside=scene.outside, number=lamp_rays,
-        )  # fmt: skip
-        landed += landing.landed[:-1] @ squarely(given, landing.groups)
-    radiosity, _, _ = interreflect(exchange_of(scene, rays), np.array(rho)[pieces.surface], landed[:, None])
-    return surround_of(scene, given.points, directions).irradiance(radiosity[:, 0], given.normals), len(
-        pieces
-    )
+            ray_scene(triangles),
+            triangles,
+            patches.front[opaque],
+            patches.back[opaque],
+            given.media,
+            Canopies.none(),
+            [],
+            emitter,
+            outside=scene.outside,
+            number=grain.from_lamp,
+        )
+        # Lamps are above panes: no light of theirs falls on the inner side of one at once.
+        landed += landing.landed[:-1] @ _squarely(given, landing.groups)
+    exchange = exchange_of(scene, grain.from_patch)
+    radiosity, _, _ = interreflect(exchange, reflectance, landed[:, None])
+    around = surround_of(scene, given.points, grain.directions)
+    return around.irradiance(radiosity[:, 0], given.normals)
+
+
+def _patches(given, grain):
+    """All surfaces in patches, lids among them; reflectance of each; which triangles stop light."""
+    surfaces = [Surface(part.triangles, part.sides) for part in given.parts]
+    reflectance = [part.reflectance for part in given.parts]
+    media = given.media
+    for k, lid in enumerate(zip(media.origin, media.edge_u, media.edge_v, strict=True)):
+        # What is seen of it from inside is its lower side. A pane reflects as a study takes it, diffusely;
+        # a mesh of black wires lets out what it does not keep.
+        surfaces.append(Surface(rectangle(*lid), "back"))
+        index = float(media.parameters[k, 0])
+        clear = media.law[k] == LAW_PANE
+        reflectance.append(pane_reflectance(2 * index / (index**2 + 1), index) if clear else 0.0)
+    corners = np.concatenate([surface.triangles for surface in surfaces])
+    size = float(np.ptp(corners.reshape(-1, 3), axis=0).max()) * grain.share
+    patches = patches_of(surfaces, size, grain.patches)
+    opaque = patches.surface[np.maximum(patches.front, patches.back)] < len(given.parts)
+    return PatchScene(patches), np.array(reflectance)[patches.surface], opaque
+
+
+def _squarely(given, groups):
+    """Transmittance at normal incidence of each mask of media, (c,). [-]"""
+    crossed = (np.asarray(groups)[:, None] >> np.arange(8)) & 1 == 1
+    each = np.array([given.transmittance.get(group, 1.0) for group in range(8)])
+    return np.where(crossed, each, 1.0).prod(axis=1)

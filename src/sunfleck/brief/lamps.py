@@ -29,6 +29,7 @@ from sunfleck.physics.scene import Scene
 from sunfleck.physics.transport import transfer
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.read import PlanSource
+from sunfleck.plan.rules.hanging import BULB_DEPTH
 
 Emitter = LineEmitter | DiscEmitter
 UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol m-2 s-1", "radiant": "W m-2"}
@@ -39,9 +40,7 @@ GEOMETRY_UNIT = "m-2"
 METER = 0.10
 HAND = 0.13
 HAND_AVERAGED = 0.05
-# Common practice, no source: a bulb is about as deep as wide, its holder included a little deeper. The width of
-# a tube's reflector is not in the library; the tube stands for both.
-BULB_DEPTH = 1.25
+# The width of a tube's reflector is not in the library; the tube stands for both.
 BODY_SIDES = 12
 
 

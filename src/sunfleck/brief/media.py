@@ -11,7 +11,7 @@ from sunfleck.brief.factors import Factor, FactorTable
 from sunfleck.brief.givens import Given, given_from_library, number
 from sunfleck.geometry.boxes import FACES, Box, Rectangle, box_face
 from sunfleck.library.loader import Library
-from sunfleck.physics.media import LAW_MESH, LAW_PANE, Media
+from sunfleck.physics.media import LAW_MESH, LAW_PANE, MOST_GROUPS, Media
 from sunfleck.plan.models import Plan
 
 KINDS_OF_LIGHT = ("uvi", "lux", "ppfd", "radiant", "long_wave")
@@ -88,14 +88,17 @@ def media_met_by(sheets: tuple[Sheet, ...], axis: NDArray[np.float64]) -> tuple[
     kinds : tuple of Medium
         The medium of each group.
     """
-    kinds: list[Medium] = []
+    kinds: list[tuple[Medium, int]] = []
     groups = []
     for sheet in sheets:
         inside = sheet.cage is None or bool(sheet.cage.contains(axis).all())
-        medium = sheet.medium if inside else replace(sheet.medium, crossings=2)
-        if medium not in kinds:
-            kinds.append(medium)
-        groups.append(kinds.index(medium))
+        # Each guard of another lamp is a group of its own, as long as there are groups: light may cross two.
+        key = (sheet.medium, 0) if inside else (replace(sheet.medium, crossings=2), id(sheet.cage))
+        if key not in kinds and len(kinds) == MOST_GROUPS:
+            key = next((kind for kind in kinds if kind[0] == key[0]), kinds[-1])
+        if key not in kinds:
+            kinds.append(key)
+        groups.append(kinds.index(key))
     count = len(sheets)
     media = Media(
         origin=np.array([sheet.rectangle.origin for sheet in sheets]).reshape(count, 3),
@@ -105,7 +108,7 @@ def media_met_by(sheets: tuple[Sheet, ...], axis: NDArray[np.float64]) -> tuple[
         law=np.array([sheet.law for sheet in sheets], dtype=np.int64),
         parameters=np.array([sheet.parameters for sheet in sheets], dtype=np.float64).reshape(count, 2),
     )
-    return media, tuple(kinds)
+    return media, tuple(medium for medium, _ in kinds)
 
 
 def guard_cage(ends: NDArray[np.float64], radius: float, stand_off: float) -> Box:

@@ -17,18 +17,24 @@ from sunfleck.geometry.boxes import (
     Box,
     Face,
     Rectangle,
+    box_face,
     face_without_openings,
     part_of_face,
 )
 from sunfleck.geometry.bvh import Bvh, build_bvh
 from sunfleck.geometry.chains import Chain
 from sunfleck.geometry.leaves import leaf_cloud, seed_from_name
+from sunfleck.geometry.patches import Sides
 from sunfleck.geometry.rays import RayScene, rays_of
 from sunfleck.library.loader import Library
 from sunfleck.physics.canopies import Canopies, extinction_of_leaves
-from sunfleck.plan.furnishing import Plant
+from sunfleck.plan.furnishing import Hide, Plant
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import background_box, chain_of, inside_box, ledge_box, substrate_box
+
+# A hide whose floor is this near to the ground stands on it. [m]
+SUNK = 0.005
+OVER_THE_GROUND = 0.001
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,14 +184,37 @@ def _furnishing(plan: Plan, library: Library) -> Iterator[NamedSurface]:
         yield solid("the ground", substrate_box(plan).triangles(), "finishes", plan.substrate.finish)
     for perch in plan.perches:
         yield solid(perch.name, chain_of(perch).triangles(), "woods", perch.wood)
+    given = reflectances(library, "finishes", NOT_STATED)
     for hide in plan.hides:
-        shell = ledge_box(hide).triangles(without=(hide.opening,))
-        given = reflectances(library, "finishes", NOT_STATED)
-        yield NamedSurface(hide.name, shell, "both", opaque=True, reflectance=given)
+        for triangles, sides in _hide(plan, hide):
+            yield NamedSurface(hide.name, triangles, sides, opaque=True, reflectance=given)
     given = reflectances(library, "finishes", LEAVES)
     for plant in sorted(plan.plants, key=lambda plant: plant.leaf is None):
         opaque = plant.leaf is not None
         yield NamedSurface(plant.name, _leaves(plant), "leaf", opaque=opaque, reflectance=given)
+
+
+def _hide(plan: Plan, hide: Hide) -> Iterator[tuple[NDArray[np.float64], Sides]]:
+    """Walls and roof of a hide, bright or dark on each side for itself, and its floor.
+
+    A hide that stands on the ground or on a ledge covers it: its floor has a lit side only above, and lies
+    a hair over what it stands on, so that neither the ground outside brightens it nor two faces are one.
+    """
+    box = ledge_box(hide)
+    tops = [plan.substrate.depth] if plan.substrate is not None else [0.0]
+    middle = (box.low + box.high)[:2] / 2
+    for ledge in plan.ledges:
+        block = ledge_box(ledge)
+        if bool(((block.low[:2] <= middle) & (middle <= block.high[:2])).all()):
+            tops.append(float(block.high[2]))
+    under = max((top for top in tops if top < box.high[2] - SUNK), default=0.0)
+    stands = box.low[2] <= under + SUNK
+    without: tuple[Face, ...] = (hide.opening, "bottom") if stands else (hide.opening,)
+    yield box.triangles(without=without), "both"
+    if stands and hide.opening != "bottom":
+        low = box.low.copy()
+        low[2] = under + OVER_THE_GROUND
+        yield box_face(low, box.high, "bottom").triangles(), "front"
 
 
 def _leaves(plant: Plant) -> NDArray[np.float64]:

@@ -35,6 +35,8 @@ STEPS = 300
 CLOSED = 1e-11
 # A power below 1 keeps the scaling from swinging; 1/2 would be safe and slower.
 STRIDE = 0.7
+# No patch is scaled by more than this, or by less than one over it.
+MOST_SCALING = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,7 +337,10 @@ def _closed(shares: Floats, area: Floats) -> tuple[Floats, Floats]:
         if bool((np.abs(filled - 1) < CLOSED).all()):
             break
         # A patch that nothing was found to see has nothing to scale; what it sends stays with it below.
-        scaling /= np.where(filled > 0, filled, 1.0) ** STRIDE
+        # And two that see only each other and differ in area would be scaled without end.
+        scaling = np.clip(
+            scaling / np.where(filled > 0, filled, 1.0) ** STRIDE, 1 / MOST_SCALING, MOST_SCALING
+        )
     conductance = np.zeros((p + 1, p + 1))
     conductance[:p, :p] = np.outer(scaling, scaling) * between
     conductance[:p, p] = conductance[p, :p] = scaling * lost

@@ -152,6 +152,67 @@ class Surround:
             result[part] = np.einsum("nxk,nk->nx", self.turn[part], own)
         return result
 
+    def ahead(self, radiosity: ArrayLike, normals: ArrayLike) -> Floats:
+        r"""Vector irradiance at the places from the half space that a plane there faces.
+
+        Parameters
+        ----------
+        radiosity : (p,) float
+            Of each patch and canopy, in the order of their numbers. [W m-2]
+        normals : (n, 3) float
+            Which way the plane faces; lengths do not matter. [-]
+
+        Returns
+        -------
+        vector : (n, 3) float
+            Its component along the normal is the irradiance; a plane turned towards it gets no less. NaN
+            where the place is not finite. [W m-2]
+
+        Raises
+        ------
+        DomainError
+            If shapes are wrong.
+
+        Notes
+        -----
+        As :meth:`vector`, over the rays with :math:`\mathbf{n} \cdot \mathbf{d}_r > 0` only.
+        """
+        leaving = self._with_outside(_column(radiosity))[:, 0]
+        facing = np.asarray(normals, dtype=np.float64)
+        if facing.shape != (len(self.patch), 3):
+            msg = f"there must be one normal for each place, ({len(self.patch)}, 3); got {facing.shape}"
+            raise DomainError(msg)
+        number = self.patch.shape[1]
+        directions = even_directions(number)
+        result = np.zeros((len(self.patch), 3))
+        for part in _slices(len(self.patch), number):
+            turned = np.einsum("nxk,nx->nk", self.turn[part], facing[part])
+            front = turned @ directions.T > 0
+            own = np.where(front, leaving[self.patch[part]], 0.0) @ directions * (4 / number)
+            result[part] = np.einsum("nxk,nk->nx", self.turn[part], own)
+        return result
+
+    def weights(self, place: int, normal: ArrayLike) -> Floats:
+        """What a unit radiosity of each patch brings to a plane at one place.
+
+        Parameters
+        ----------
+        place : int
+            Which of the places. [-]
+        normal : (3,) float
+            Unit vector the plane faces along. [-]
+
+        Returns
+        -------
+        weights : (p,) float
+            Irradiance for each patch and canopy alone. [-]
+        """
+        number = self.patch.shape[1]
+        turned = np.asarray(normal, dtype=np.float64) @ self.turn[place]
+        weight = np.maximum(even_directions(number) @ turned, 0.0) * (4 / number)
+        found = np.bincount(self.patch[place], weight, minlength=self.outside + 1)
+        return np.asarray(found[: self.outside], dtype=np.float64)
+
     def _sums(self, part: slice, weight: Floats) -> csr_array:
         """Weights of the patches at places, a row for each place."""
         rows = np.arange(len(weight) + 1) * weight.shape[1]

@@ -8,7 +8,7 @@ from typing import Literal
 
 from numpy.typing import ArrayLike
 
-from sunfleck.brief.build import Brief, make_brief
+from sunfleck.brief.build import make_brief
 from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
@@ -32,7 +32,7 @@ def check(plan: PlanSource) -> Report:
     report : Report
         `report.verdicts`, `report.exposures`, `report.not_checked`, `report.to_dict()`.
     """
-    return _resolved(plan).report
+    return resolved(plan).report
 
 
 def light_at(
@@ -70,8 +70,8 @@ def light_at(
         If `points` or `facing` have another shape or are not finite, or `lit` names an unknown
         fixture.
     """
-    resolved = _resolved(plan)
-    return light_at_points(resolved.brief, points, facing, lit, resolved.fine if reflections else None)
+    ready = resolved(plan)
+    return light_at_points(ready.brief, points, facing, lit, ready.fine if reflections else None)
 
 
 def explain(plan: PlanSource, number_id: str) -> Number:
@@ -105,12 +105,7 @@ def explain(plan: PlanSource, number_id: str) -> Number:
     return numbers[number_id]
 
 
-def resolve(plan: PlanSource) -> Brief:
-    """Resolve a plan for several studies at once."""
-    return _resolved(plan).brief
-
-
-class _Resolved:
+class Resolved:
     """What several questions about one plan share, made when the first of them needs it."""
 
     def __init__(self, plan: PlanSource) -> None:
@@ -133,6 +128,7 @@ class _Resolved:
 
 
 @lru_cache(maxsize=2)
-def _resolved(plan: PlanSource) -> _Resolved:
+def resolved(plan: PlanSource) -> Resolved:
+    """Resolve a plan for several studies at once."""
     # The object itself is the key: a plan that is read again is another one.
-    return _Resolved(plan)
+    return Resolved(plan)

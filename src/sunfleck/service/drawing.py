@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import cast
 
-from sunfleck.brief.build import make_brief
 from sunfleck.errors import SunfleckError
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import PlanSource
+from sunfleck.service.cases import resolved
 from sunfleck.studies.light import Channel
 from sunfleck.studies.slices import maps_of
 
@@ -41,12 +41,12 @@ def draw_maps(
     SunfleckError
         If the folder cannot be written to, or the drawing library is not installed.
     """
-    brief = make_brief(plan)
+    ready = resolved(plan)
     files: list[Path] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for channel in dict.fromkeys(channels):
-            maps = maps_of(brief, cast(Channel, channel))
+            maps = maps_of(ready.brief, cast(Channel, channel), ready.interior)
             files += write_maps(maps, folder, formats, plan.plan.show_units, dark=dark)
     except OSError as error:
         msg = f"cannot write into {folder}: {error.strerror or error}"

@@ -107,11 +107,14 @@ class Interior:
     def reflectance(self, light: str) -> Floats:
         """Share that each patch and leafy body gives back of a kind of light, (p,). [-]"""
         of_surfaces = np.array([s.reflectance[light].value for s in self.brief.surroundings.surfaces])
-        porous = len(self.scene.canopies)
+        return np.asarray(of_surfaces[self.surface_of_patch])
+
+    @cached_property
+    def surface_of_patch(self) -> NDArray[np.int64]:
+        """Which of the surroundings' surfaces each patch and leafy body belongs to, (p,). [-]"""
         # Leafy bodies are the last of the surfaces and the last of the numbers.
-        return np.concatenate(
-            [of_surfaces[self.scene.patches.surface], of_surfaces[len(of_surfaces) - porous :]]
-        )
+        count, porous = len(self.brief.surroundings.surfaces), len(self.scene.canopies)
+        return np.concatenate([self.scene.patches.surface, np.arange(count - porous, count)])
 
     def radiosities(self, light: str) -> tuple[Floats, ...]:
         """What leaves each patch of one kind of light, of each fixture by mask, per watt: (p, c). [m-2]"""
@@ -168,7 +171,10 @@ def interior_of(brief: Brief, before: Interior | None = None, grain: Grain = QUI
         scene, exchange, solid = kept.scene, kept.exchange, kept.solid
     else:
         size = float((around.inside.high - around.inside.low).max()) * grain.share
-        patches = patches_of([Surface(s.triangles, s.sides) for s in around.surfaces], size, grain.patches)
+        # Each way that a surface faces is a patch at least: six of a block, twelve of a thin shell.
+        least = sum({"leaf": 1, "both": 12}.get(surface.sides, 6) for surface in around.surfaces)
+        most = max(grain.patches, 2 * least)
+        patches = patches_of([Surface(s.triangles, s.sides) for s in around.surfaces], size, most)
         scene = PatchScene(patches, around.canopies)
         exchange = exchange_of(scene, grain.from_patch)
         solid = ray_scene(patches.triangles[_opaque(brief, patches)])

@@ -96,7 +96,13 @@ def _of_the_box(brief: Brief) -> Iterator[str]:
         )
     if not brief.plan.enclosure.vents:
         yield "how air gets in and out: the plan has no vent"
-    if brief.plan.plants:
+    if any(plant.leaf is None for plant in brief.plan.plants):
+        names = ", ".join(plant.name for plant in brief.plan.plants if plant.leaf is None)
+        yield (
+            f"spots of full light behind {names}: a crown without a leaf size is even shade, and the light behind a "
+            "real one is brighter in spots; state `leaf` where a ceiling matters"
+        )
+    if any(plant.leaf is not None for plant in brief.plan.plants):
         yield (
             "growth: leaves are those of the day of the plan, their places drawn at random within the crown; "
             "trimmed, eaten or dead leaves let more UV through, and ceilings are judged with the leaves in place"

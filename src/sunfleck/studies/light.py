@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Literal
 
 import numpy as np
@@ -28,7 +28,7 @@ Channel = Literal["uvi", "lux", "ppfd", "radiant"]
 METHODS = {
     "line": "exact interval visibility of a diffuse line; closed form on its visible parts",
     "disc": "exact visibility along 24 chords of the lamp's opening; Gauss's rule on their visible parts",
-    "reflected": "what walls and furnishing give back, all directions alike, from patch to patch",
+    "reflected": "what walls, ground and furnishing give back, in all directions alike",
 }
 
 
@@ -54,6 +54,8 @@ class Term:
         Its uncertain factors.
     reflected : bool
         Whether it has been reflected, or comes straight from the lamp.
+    given_back_by : callable or None
+        Of reflected light: says for a receiver what gives most of it back.
     """
 
     channel: str
@@ -65,6 +67,7 @@ class Term:
     geometry: NDArray[np.float64]
     columns: tuple[int, ...]
     reflected: bool
+    given_back_by: Callable[[int], str] | None = None
 
     @property
     def strength(self) -> float:
@@ -169,6 +172,8 @@ class ChannelField:
         parts += [step_of_given(medium.transmittance[term.light]) for medium in crossed(term.media)]
         shape = "line" if str(term.fixture.lamp.emitter.value) in ("tube", "strip") else "disc"
         method = METHODS["reflected" if term.reflected else shape]
+        if term.given_back_by is not None:
+            method = f"{method}; {term.given_back_by(receiver)}"
         geometry = float(term.geometry[receiver])
         seen = (
             "what this place gets of the lamp by reflection"
@@ -251,6 +256,7 @@ class LightField:
         lit: Mapping[str, float] | None = None,
         *,
         as_planned: bool = True,
+        reflected: bool = True,
     ) -> ChannelField:
         """Return one channel as a field that is linear in its uncertain factors.
 
@@ -265,6 +271,8 @@ class LightField:
             Level of each fixture by name; fixtures not named are off. All on when left out. [-]
         as_planned : bool
             Whether lamps are dimmed as the plan says, or at full level. [-]
+        reflected : bool
+            Whether what walls and furnishing give back is wanted too. [-]
 
         Returns
         -------
@@ -294,7 +302,7 @@ class LightField:
         direct = [(term, vector) for term, vector in direct if term.strength > 0]
         given_back = [
             (self._term(part, channel, int(mask), as_planned, NOTHING, reflected=True), radiosity[:, c])
-            for part in lamps
+            for part in (lamps if reflected else ())
             for groups, radiosity in self._radiosities(part, channel)
             for c, mask in enumerate(groups)
         ]
@@ -310,7 +318,14 @@ class LightField:
         if given_back and self.around is not None:
             sent = np.stack([column for _, column in given_back], axis=1)
             found = self.around.irradiance_many(sent, normals)
-            terms += [replace(term, geometry=found[:, k]) for k, (term, _) in enumerate(given_back)]
+            terms += [
+                replace(
+                    term,
+                    geometry=found[:, k],
+                    given_back_by=partial(self._given_back_by, term.light, column, normals),
+                )
+                for k, (term, column) in enumerate(given_back)
+            ]
         return ChannelField(channel, UNITS[channel], tuple(terms), self.brief.matrix, len(self.points))
 
     def _term(
@@ -341,6 +356,26 @@ class LightField:
             groups, _ = self.interior.arriving[part.index]
             yield groups, self.interior.radiosities(light_of(part.fixture, channel))[part.index]
 
+    def _given_back_by(
+        self, light: str, sent: NDArray[np.float64], normals: NDArray[np.float64], receiver: int
+    ) -> str:
+        """Name the surfaces that give back most of what a receiver gets, with their reflectances."""
+        if self.around is None or self.interior is None:
+            return ""
+        part = self.around.weights(receiver, normals[receiver]) * sent
+        surfaces = self.brief.surroundings.surfaces
+        of_surface = np.bincount(self.interior.surface_of_patch, part, minlength=len(surfaces))
+        total = float(of_surface.sum())
+        words = []
+        for k in np.argsort(-of_surface)[:MOST_NAMED]:
+            if total > 0 and of_surface[k] >= 0.05 * total:
+                given = surfaces[k].reflectance[light]
+                words.append(
+                    f"{of_surface[k] / total:.0%} by {surfaces[k].name}, which gives back {given.value:.2g} "
+                    f"({given.source}; {given.basis})"
+                )
+        return "; ".join(words)
+
     def _brightest(
         self,
         direct: list[tuple[Term, NDArray[np.float64]]],
@@ -353,10 +388,18 @@ class LightField:
             k = term.fixture.index
             of_lamps[k] = of_lamps.get(k, 0.0) + term.strength * vector
         vectors = list(of_lamps.values())
-        if given_back and self.around is not None:
-            sent = np.sum([term.strength * column for term, column in given_back], axis=0)
-            vectors.append(self.around.vector(sent))
-        return brightest_direction(np.stack(vectors))
+        if not given_back or self.around is None:
+            return brightest_direction(np.stack(vectors))
+        sent = np.sum([term.strength * column for term, column in given_back], axis=0)
+        direction = brightest_direction(np.stack([*vectors, self.around.vector(sent)]))
+        # Reflected light comes from all sides: turned to the sum of what lies ahead, a plane gets no less.
+        for _ in range(STEPS_TO_THE_BRIGHTEST):
+            ahead = self.around.ahead(sent, direction)
+            for vector in vectors:
+                ahead += np.where(np.einsum("nk,nk->n", vector, direction)[:, None] > 0, vector, 0.0)
+            length = np.linalg.norm(ahead, axis=1, keepdims=True)
+            direction = np.where(length > 0, ahead / np.where(length > 0, length, 1.0), direction)
+        return direction
 
 
 @dataclass(frozen=True)
@@ -370,6 +413,8 @@ class _Part:
 
 
 NOTHING = np.zeros(0)
+MOST_NAMED = 2
+STEPS_TO_THE_BRIGHTEST = 2
 
 
 def light_field(

@@ -16,6 +16,7 @@ from sunfleck.studies.light import Channel, ChannelField, light_field
 from sunfleck.studies.rule import QUANTILES
 
 CHUNK = 2048
+FARTHEST = 1000.0
 
 
 @dataclass(frozen=True)
@@ -114,5 +115,8 @@ def _rows_of_three(values: ArrayLike, name: str) -> NDArray[np.float64]:
         raise DomainError(msg)
     if not bool(np.isfinite(array).all()):
         msg = f"{name} must be finite numbers; got NaN or infinity"
+        raise DomainError(msg)
+    if array.size and float(np.abs(array).max()) > FARTHEST:
+        msg = f"{name} must lie within {FARTHEST:,.0f} m of the box; got {float(np.abs(array).max()):g}"
         raise DomainError(msg)
     return array

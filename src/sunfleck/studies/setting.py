@@ -113,11 +113,13 @@ class Setting:
     def basking_place(self) -> Place | None:
         """The place with most radiant heat from lamps, or with most light where none heats.
 
-        Where the animal will bask is not known; this is where the plan asks it to.
+        Where the animal will bask is not known; this is where the plan asks it to. Chosen by what comes
+        straight from the lamps: what is given back is too even to prefer one place over its neighbour.
         """
         heating = {name: 1.0 for name in self.lit.names if name in self.heating}
-        warm = self.light.channel("radiant", "normal", heating)
-        middle = warm.middle if heating else self.channel("lux", "normal").middle
+        channel: Channel = "radiant" if heating else "lux"
+        lit = heating or self.lit.levels
+        middle = self.light.channel(channel, "normal", lit, reflected=False).middle
         candidates = [place for place in self.places if self.strips[place.strip].kind != "hide"]
         scores = [float(middle[self.receivers(place)].mean()) for place in candidates]
         if not scores or max(scores) <= 0:

@@ -141,7 +141,7 @@ class MapSet:
     comfort_ceiling: float | None = None
 
 
-def maps_of(brief: Brief, channel: Channel) -> MapSet:
+def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None) -> MapSet:
     """Compute the maps of one channel, in the hours in which most lamps are lit.
 
     Parameters
@@ -150,6 +150,8 @@ def maps_of(brief: Brief, channel: Channel) -> MapSet:
         The resolved plan.
     channel : str
         Which light. [-]
+    interior : Interior, optional
+        The inside of the box as it reflects, if it is there already.
 
     Returns
     -------
@@ -158,7 +160,7 @@ def maps_of(brief: Brief, channel: Channel) -> MapSet:
     """
     lit = fullest(brief)
     animal = brief.animals[0]
-    interior = interior_of(brief)
+    interior = interior or interior_of(brief)
     setting = setting_for(brief, animal, lit, interior)
     place = setting.basking_place()
     inside = brief.surroundings.inside

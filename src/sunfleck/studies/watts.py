@@ -85,13 +85,7 @@ def _balance(interior: Interior, fixture: FixtureBrief, channel: Channel) -> Pow
     )
     surfaces = interior.brief.surroundings.surfaces
     taken_up = dict.fromkeys((surface.name for surface in surfaces), 0.0)
-    porous = len(interior.scene.canopies)
-    # Leafy bodies are the last of the surfaces and the last of the numbers.
-    of_patch = [
-        *interior.scene.patches.surface,
-        *range(len(surfaces) - porous, len(surfaces)),
-    ]
-    for surface, power in zip(of_patch, absorbed[:, 0], strict=True):
+    for surface, power in zip(interior.surface_of_patch, absorbed[:, 0], strict=True):
         taken_up[surfaces[surface].name] += output * float(power)
     kept = {medium.label: 0.0 for medium in media}
     for medium, power in zip(media, first.media, strict=False):

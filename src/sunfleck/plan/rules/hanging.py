@@ -20,6 +20,8 @@ from sunfleck.plan.solids import background_box, chain_of, ledge_box, substrate_
 from sunfleck.units import format_quantity
 
 Point = tuple[float, float, float]
+# A bulb is about as deep as wide, its holder included a little deeper. Common practice, no source.
+BULB_DEPTH = 1.25
 
 
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
@@ -30,11 +32,31 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         if not ends or (fixture.from_ is None) != (fixture.to is None):
             continue
         path: Path = ("fixtures", i)
-        faults = list(_through_wall(plan, document, library, path, ends))
+        faults = [
+            *_through_wall(plan, document, library, path, ends),
+            *_tube_in_a_lid(plan, document, library, i),
+        ]
         yield from faults
         if not faults:
             yield from _in_something(plan, document, path, ends)
             yield from _guard_through_wall(plan, document, library, i)
+
+
+def _tube_in_a_lid(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
+    """A tube half in a mesh or pane is neither inside nor outside; its light would be a matter of rounding."""
+    fixture = plan.fixtures[i]
+    lamp = library.lamps.get(fixture.lamp)
+    if lamp is None or fixture.from_ is None or fixture.to is None:
+        return
+    radius = float(lamp.diameter.value) / 2  # type: ignore[arg-type]  # a length is a number
+    ends, size = np.array([fixture.from_, fixture.to]), inside_size(plan)
+    for face in FACES:
+        fixed, end, _, _ = FACE_AXES[face]
+        gap = np.abs(ends[:, fixed] - (size[fixed] if end else 0.0))
+        if bool((gap < radius - 1e-9).all()) and _lets_light_in(plan, library, face, ends):
+            shown = format_quantity(radius, "length", plan.show_units)
+            needed = f"a tube wholly on one side of the {face}: its middle {shown} or more from it"
+            yield problem_at(document, ("fixtures", i, "from"), "geometry.lamp-through-wall", needed)
 
 
 def _guard_through_wall(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
@@ -146,6 +168,9 @@ def _in_each_other(plan: Plan, document: Document, library: Library) -> Iterator
             continue
         radius = float(lamp.diameter.value) / 2  # type: ignore[arg-type]  # a length is a number
         first, last = np.array(ends[0]), np.array(ends[-1])
+        if fixture.at is not None and fixture.aim is not None and fixture.at != fixture.aim:
+            away = np.subtract(fixture.at, fixture.aim)
+            last = first + BULB_DEPTH * 2 * radius * away / np.linalg.norm(away)
         along = first + np.linspace(0, 1, 101)[:, None] * (last - first)
         for name, others, wide in bodies:
             way = others[-1] - others[0]
