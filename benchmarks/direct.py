@@ -32,7 +32,7 @@ def rows(*, tiny: bool) -> Iterator[Row]:
 
 
 def _rows(name: str, triangles: Floats, ratio: float, *, tiny: bool) -> Iterator[Row]:
-    number, known, samples, repeats = (40, 20, 200, 0) if tiny else (4000, 1000, SAMPLES, 5)
+    number, known, samples, repeats = (40, 20, 200, 0) if tiny else (4000, 500, SAMPLES, 5)
     points, normals = receivers(triangles, number, SEED)
     expected = reference(ray_scene(triangles), TUBES, points[:known], normals[:known], samples)
     scene = Scene(build_bvh(triangles), Media.none())

@@ -42,13 +42,14 @@ def _rows(lamp: str, plans: list[PlanSource], field: LightField) -> Iterator[Row
     around, lamps = field.brief.surroundings, len(field.brief.fixtures)
     note = (
         f"median of {MOVES} moves of 1 cm, each after the one before; {len(field.points)} points, {lamps} "
-        f"lamps, {len(around.triangles):,} triangles; with reflections also where lamps send their light"
+        f"lamps, {len(around.triangles):,} triangles"
     )
     made, direct = _direct(plans, field)
     work = f"a {lamp} dragged, backs on {PERCHES} perches"
     yield Row(f"{work}: direct light", direct, "s", cores(), 0.05, note)
     yield Row("   resolving the plan (make_brief with before)", made, "s", 1)
-    yield Row(f"{work}: with reflections, 4 channels", _reflected(plans, field), "s", cores())
+    note = "where lamps send their light, what goes to and fro, and 4 channels at the same points"
+    yield Row(f"{work}: with reflections", _reflected(plans, field), "s", cores(), note=note)
 
 
 def backs(brief: Brief) -> Floats:

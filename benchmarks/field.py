@@ -29,7 +29,7 @@ def rows(*, tiny: bool) -> Iterator[Row]:
 
 
 def _rows(name: str, triangles: Floats, most: float, *, tiny: bool) -> Iterator[Row]:
-    side, known, samples, repeats = (6, 20, 200, 0) if tiny else (40, 1000, SAMPLES, 5)
+    side, known, samples, repeats = (6, 20, 200, 0) if tiny else (40, 500, SAMPLES, 5)
     points = _grid(side)
     scene = Scene(build_bvh(triangles), Media.none())
     seconds, _ = best_of(repeats, lambda: _light(scene, points, threads=None))

@@ -29,7 +29,7 @@ RADIUS = 1e-4
 # Radiance measures irradiance so far above the given point (see oracles.radiance). [m]
 LIFT = 1e-4
 PIECES = (4, 16, 64)
-SUBDIVISIONS = (0.2, 0.1, 0.05, 0.03, 0.02, 0.014, 0.01, 0.007, 0.005)
+SUBDIVISIONS = (0.2, 0.1, 0.07, 0.05, 0.03, 0.02, 0.014, 0.01, 0.007, 0.005)
 # Jitter and threshold: neither, or one of the two.
 EXTRAS = ((0.0, 0.0), (0.5, 0.0), (0.0, 0.003))
 # Settings that reach the accuracy in a first try on fewer receivers and are then timed on all.

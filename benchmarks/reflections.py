@@ -21,8 +21,8 @@ from sunfleck.physics.shoot import shoot
 from sunfleck.physics.surround import surround_of
 
 SEED = 2029
-MOST_PATCHES = 600
-PATCH = 0.02
+# Gives 590 patches. [m]
+PATCH = 0.21
 RAYS = 128
 SHOT = 65_536
 ENGINES = (("ray library", True), ("own tree", False))
@@ -30,9 +30,9 @@ ENGINES = (("ray library", True), ("own tree", False))
 
 def rows(*, tiny: bool) -> Iterator[Row]:
     """Time patches, then single rays, in the leafy scene."""
-    most, number, shot, leaf_count = (60, 20, 1024, 100) if tiny else (MOST_PATCHES, 4000, SHOT, LEAVES)
+    size, number, shot, leaf_count = (0.5, 20, 1024, 100) if tiny else (PATCH, 4000, SHOT, LEAVES)
     repeats = 0 if tiny else 3
-    patches = patches_of(_surfaces(leaf_count, 2 if tiny else 12), PATCH, most)
+    patches = patches_of(_surfaces(leaf_count, 2 if tiny else 12), size)
     points, _ = receivers(patches.triangles, number, SEED)
     note = f"{len(patches.triangles):,} triangles, walls, wood and leaves; seed {SEED}"
     for name, library in ENGINES:

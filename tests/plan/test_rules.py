@@ -55,6 +55,9 @@ BROKEN = [
     ("from: [2 cm, 28 cm, 148 cm]\n    to: [117 cm, 28 cm, 148 cm]", "from: [2 cm, -5 cm, 90 cm]\n    to: [117 cm, -5 cm, 90 cm]\n    level: 50 %", "lamp.not-dimmable", "100 %"),
     ("to: [117 cm, 28 cm, 148 cm]", "to: [100 cm, 34 cm, 87 cm]", "lamp.guard-slant", "along x"),
     ("at: [40 cm, 41 cm, 146 cm]", "at: [40 cm, 28 cm, 147 cm]", "lamp.overlap", "uv tube"),
+    # The tube runs through the bulb's back, above its opening.
+    ("at: [40 cm, 41 cm, 146 cm]\n    aim: [42 cm, 36 cm, 90 cm]", "at: [40 cm, 28 cm, 142 cm]\n    aim: [40 cm, 28 cm, 90 cm]", "lamp.overlap", "uv tube"),
+    ("from: [2 cm, 28 cm, 148 cm]\n    to: [117 cm, 28 cm, 148 cm]", "from: [2 cm, 18 cm, 160.5 cm]\n    to: [117 cm, 18 cm, 160.5 cm]", "geometry.lamp-through-wall", "one side"),
     ("wood: beech", "wood: beech\n    joint: {kind: bolted, at: [97 cm, 43 cm, 55 cm]}", "geometry.joint-off-perch", "away"),
     ("snout_vent: 22 cm", "snout_vent: 22 mm", "animal.size-unlikely", "10 cm"),
     ("at: [40 cm, 41 cm, 146 cm]", "at: [40 cm, 38 cm, 155 cm]", "lamp.guard-place", "one side"),

@@ -70,7 +70,6 @@ def test_gathering_and_shooting_agree_on_each_surface(tall, arid, example):
     brief = make_brief({"tall": tall, "arid": arid}[example])
     interior = interior_of(brief, grain=FINE)
     patches, surfaces = interior.scene.patches, brief.surroundings.surfaces
-    rng = np.random.default_rng(17)
     worst = 0.0
     for k, surface in enumerate(surfaces):
         if surface.sides != "front" or not surface.opaque or len(surface.triangles) > 40:
@@ -80,9 +79,11 @@ def test_gathering_and_shooting_agree_on_each_surface(tall, arid, example):
         normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         area = np.linalg.norm(normal, axis=1) / 2
         normal /= 2 * area[:, None]
-        # Three thousand places by area; what is buried in something solid gets nothing on either side.
-        chosen = np.repeat(np.arange(len(own)), np.maximum(1, np.round(3000 * area / area.sum()).astype(int)))
-        u, v = np.sqrt(rng.random(len(chosen))), rng.random(len(chosen))
+        # Some thousand places by area; what is buried in something solid gets nothing on either side.
+        chosen = np.repeat(np.arange(len(own)), np.maximum(1, np.round(6000 * area / area.sum()).astype(int)))
+        # The additive sequence of the plastic number: even over every run of its points.
+        share = (np.arange(1, len(chosen) + 1)[:, None] * [0.7548776662, 0.5698402910]) % 1.0
+        u, v = np.sqrt(share[:, 0]), share[:, 1]
         place = corners[chosen, 0] + u[:, None] * (
             (1 - v)[:, None] * (corners[chosen, 1] - corners[chosen, 0])
             + v[:, None] * (corners[chosen, 2] - corners[chosen, 0])
@@ -96,5 +97,5 @@ def test_gathering_and_shooting_agree_on_each_surface(tall, arid, example):
             gathered = (np.nan_to_num(moved.facing).sum(axis=1) * weight).sum()
             worst = max(worst, abs(gathered / shot - 1))
             assert gathered == pytest.approx(shot, rel=0.02), (surface.name, fixture.name)
-    print(f"{example}: gathered and shot differ by {worst:.2%} at most (seed 17)")
+    print(f"{example}: gathered and shot differ by {worst:.2%} at most")
     assert worst > 0

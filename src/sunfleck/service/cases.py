@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Literal
 
 from numpy.typing import ArrayLike
 
-from sunfleck.brief.build import make_brief
+from sunfleck.brief.build import Brief, make_brief
 from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
 from sunfleck.studies.check import check_brief
-from sunfleck.studies.interreflection import FINE, QUICK, Interior, interior_of
+from sunfleck.studies.interreflection import FINE, QUICK, Grain, Interior, interior_of
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
 from sunfleck.studies.trace import Number
@@ -71,7 +71,7 @@ def light_at(
         fixture.
     """
     ready = resolved(plan)
-    return light_at_points(ready.brief, points, facing, lit, ready.fine if reflections else None)
+    return light_at_points(ready.brief, points, facing, lit, ready.interior(FINE) if reflections else None)
 
 
 def explain(plan: PlanSource, number_id: str) -> Number:
@@ -106,29 +106,44 @@ def explain(plan: PlanSource, number_id: str) -> Number:
 
 
 class Resolved:
-    """What several questions about one plan share, made when the first of them needs it."""
+    """What several questions about one plan share, made when the first of them needs it.
 
-    def __init__(self, plan: PlanSource) -> None:
-        self.brief = make_brief(plan)
+    Where the plan before differs in its lamps only, what stands is taken over from there: a lamp that is
+    moved costs its own light. The results are the same either way.
+    """
+
+    def __init__(self, plan: PlanSource, before: Resolved | None = None) -> None:
+        earlier = before.brief if before is not None else None
+        self.brief: Brief = make_brief(plan, earlier)
+        self._before = before.ready() if before is not None else {}
+        self._interiors: dict[Grain, Interior] = {}
+
+    def ready(self) -> dict[Grain, Interior]:
+        """What has been made of the inside so far."""
+        return {**self._before, **self._interiors}
+
+    def interior(self, grain: Grain) -> Interior:
+        """The inside as it reflects."""
+        if grain not in self._interiors:
+            self._interiors[grain] = interior_of(self.brief, self._before.pop(grain, None), grain)
+        return self._interiors[grain]
 
     @cached_property
     def report(self) -> Report:
-        """Its report."""
-        return check_brief(self.brief, self.interior)
-
-    @cached_property
-    def interior(self) -> Interior:
-        """The inside as it reflects, as finely as verdicts need."""
-        return interior_of(self.brief, grain=QUICK)
-
-    @cached_property
-    def fine(self) -> Interior:
-        """The same for single points."""
-        return interior_of(self.brief, grain=FINE)
+        """The plan checked."""
+        return check_brief(self.brief, self.interior(QUICK))
 
 
-@lru_cache(maxsize=2)
 def resolved(plan: PlanSource) -> Resolved:
-    """Resolve a plan for several studies at once."""
+    """Resolve a plan for several studies at once; the last few are kept."""
     # The object itself is the key: a plan that is read again is another one.
-    return Resolved(plan)
+    if plan not in _KEPT:
+        before = next(reversed(_KEPT.values()), None)
+        _KEPT[plan] = Resolved(plan, before)
+        while len(_KEPT) > MOST_KEPT:
+            _KEPT.pop(next(iter(_KEPT)))
+    return _KEPT[plan]
+
+
+MOST_KEPT = 2
+_KEPT: dict[PlanSource, Resolved] = {}

@@ -9,6 +9,7 @@ from sunfleck.errors import SunfleckError
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.cases import resolved
+from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.light import Channel
 from sunfleck.studies.slices import maps_of
 
@@ -46,7 +47,7 @@ def draw_maps(
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for channel in dict.fromkeys(channels):
-            maps = maps_of(ready.brief, cast(Channel, channel), ready.interior)
+            maps = maps_of(ready.brief, cast(Channel, channel), ready.interior(QUICK))
             files += write_maps(maps, folder, formats, plan.plan.show_units, dark=dark)
     except OSError as error:
         msg = f"cannot write into {folder}: {error.strerror or error}"

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.brief.lamps import FixtureBrief
+from sunfleck.errors import DomainError
 from sunfleck.geometry.patches import Patches, Surface, patches_of
 from sunfleck.geometry.rays import RayScene, TwoScenes, ray_scene
 from sunfleck.physics.emitted_rays import emitted_rays
@@ -40,8 +41,9 @@ class Grain:
         How many are made at most. [-]
     from_patch, from_lamp : int
         Rays that leave each. [-]
-    directions : int
-        Ways that are looked along from a receiver. [-]
+    directions, closely : int
+        Ways that are looked along from a receiver, and from one that is looked at closely: deep in a hide
+        all light comes through a small mouth. [-]
     """
 
     share: float
@@ -49,13 +51,63 @@ class Grain:
     from_patch: int
     from_lamp: int
     directions: int
+    closely: int
 
 
 # Against a still finer grain, light at places all over the two examples is off by 0.5 to 1 % (rms) with the quick
 # one and by 0.3 to 0.6 % with the fine one; reflected light taken alone by 8 to 22 % and 6 to 13 %, most of it
 # close to surfaces. Its own spread is 20 to 35 %.
-QUICK = Grain(1 / 10, 400, 128, 8192, 64)
-FINE = Grain(1 / 14, 1000, 256, 65_536, 512)
+QUICK = Grain(1 / 10, 400, 128, 8192, 64, 512)
+FINE = Grain(1 / 14, 1000, 256, 65_536, 512, 512)
+
+
+@dataclass(frozen=True, eq=False)
+class Around:
+    """What surrounds n receivers, some of which look along more ways than others.
+
+    Attributes
+    ----------
+    count : int
+        n. [-]
+    rows : tuple of (k,) int
+        Which receivers each part is of.
+    parts : tuple of Surround
+        What surrounds them.
+    """
+
+    count: int
+    rows: tuple[NDArray[np.int64], ...]
+    parts: tuple[Surround, ...]
+
+    def irradiance(self, radiosity: Floats, normals: Floats) -> Floats:
+        """Irradiance (n, c) of radiosities (p, c) on planes with the normals (n, 3)."""
+        found = np.empty((self.count, radiosity.shape[1]))
+        for rows, part in zip(self.rows, self.parts, strict=True):
+            found[rows] = part.irradiance_many(radiosity, normals[rows])
+        return found
+
+    def vector(self, radiosity: Floats) -> Floats:
+        """Vector irradiance (n, 3) of radiosities (p,)."""
+        found = np.empty((self.count, 3))
+        for rows, part in zip(self.rows, self.parts, strict=True):
+            found[rows] = part.vector(radiosity)
+        return found
+
+    def ahead(self, radiosity: Floats, normals: Floats) -> Floats:
+        """Vector irradiance (n, 3) of radiosities (p,) from what the normals (n, 3) face."""
+        found = np.empty((self.count, 3))
+        for rows, part in zip(self.rows, self.parts, strict=True):
+            found[rows] = part.ahead(radiosity, normals[rows])
+        return found
+
+    def weights(self, receiver: int, normal: Floats) -> Floats:
+        """What a unit radiosity of each patch (p,) brings to a plane at one receiver."""
+        for rows, part in zip(self.rows, self.parts, strict=True):
+            place = int(np.searchsorted(rows, receiver))
+            if place < len(rows) and rows[place] == receiver:
+                return part.weights(place, normal)
+        msg = f"there are {self.count} receivers; got the number {receiver}"
+        raise DomainError(msg)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,9 +178,14 @@ class Interior:
             self._radiosity[light] = tuple(np.split(sent, ends[:-1], axis=1)) if columns else ()
         return self._radiosity[light]
 
-    def around(self, points: ArrayLike) -> Surround:
-        """Which patches surround each of `points` (n, 3)."""
-        return surround_of(self.scene, points, self.grain.directions)
+    def around(self, points: ArrayLike, closely: ArrayLike | None = None) -> Around:
+        """Which patches surround each of `points` (n, 3); `closely` (n,) tells which are looked at so."""
+        places = np.asarray(points, dtype=np.float64)
+        near = np.zeros(len(places), dtype=bool) if closely is None else np.asarray(closely, dtype=bool)
+        rows = tuple(np.flatnonzero(chosen) for chosen in (~near, near))
+        ways = (self.grain.directions, self.grain.closely)
+        parts = tuple(surround_of(self.scene, places[r], n) for r, n in zip(rows, ways, strict=True))
+        return Around(len(places), rows, parts)
 
     def _at_panes(self, fixture: FixtureBrief, lamp: LampScene) -> tuple[NDArray[np.int64], Floats]:
         """Masks (c,) and what falls on the inner side of panes, (p, c), by points in their pieces. [-]"""

@@ -16,10 +16,9 @@ from sunfleck.brief.lamps import UNITS, FixtureBrief, Output
 from sunfleck.brief.media import Medium
 from sunfleck.errors import DomainError
 from sunfleck.physics.scene import Transfer
-from sunfleck.physics.surround import Surround
 from sunfleck.physics.transport import transfer
 from sunfleck.studies.brightest import brightest_direction
-from sunfleck.studies.interreflection import Interior
+from sunfleck.studies.interreflection import Around, Interior
 from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
 from sunfleck.studies.trace import Step, step_of_given
 
@@ -233,7 +232,7 @@ class LightField:
         What the light of each fixture meets, and the media of its transfer's groups.
     interior : Interior or None
         What reflects; None for direct light only.
-    around : Surround or None
+    around : Around or None
         Which patches surround each receiver.
     """
 
@@ -243,7 +242,7 @@ class LightField:
     transfers: tuple[Transfer, ...]
     lamps: tuple[LampScene, ...]
     interior: Interior | None
-    around: Surround | None
+    around: Around | None
 
     def has_receivers(self, points: NDArray[np.float64], normals: NDArray[np.float64]) -> bool:
         """Whether the field is that of these receivers, each (n, 3)."""
@@ -317,7 +316,7 @@ class LightField:
             ]
         if given_back and self.around is not None:
             sent = np.stack([column for _, column in given_back], axis=1)
-            found = self.around.irradiance_many(sent, normals)
+            found = self.around.irradiance(sent, normals)
             terms += [
                 replace(
                     term,
@@ -423,6 +422,7 @@ def light_field(
     normals: ArrayLike,
     interior: Interior | None = None,
     before: LightField | None = None,
+    closely: ArrayLike | None = None,
 ) -> LightField:
     """Compute the geometry of light at receivers, once for all channels, levels and factors.
 
@@ -439,6 +439,8 @@ def light_field(
     before : LightField, optional
         The field at the same receivers before lamps were moved: only what that changes is computed
         anew. The result is the same with or without it. [-]
+    closely : (n,) bool, optional
+        Which receivers look along more ways for what is reflected. [-]
 
     Returns
     -------
@@ -463,7 +465,7 @@ def light_field(
     around = None
     if interior is not None and brief.fixtures:
         same = kept is not None and kept.interior is not None and kept.interior.scene is interior.scene
-        around = kept.around if kept is not None and same else interior.around(p)
+        around = kept.around if kept is not None and same else interior.around(p, closely)
     return LightField(brief, p, n, tuple(transfers), lamps, interior, around)
 
 

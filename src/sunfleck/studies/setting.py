@@ -155,6 +155,9 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interi
     offsets = tuple(int(n) for n in np.cumsum([0, *(len(strip.points) for strip in strips[:-1])]))
     reach = reach_of(brief, animal)
     points = np.concatenate([*(strip.points for strip in strips), reach.points])
-    light = light_field(brief, points, UP, interior)
+    # Of hides it is asked whether they are dark, and of perches and ledges what lies on them.
+    closely = [np.full(len(strip.points), strip.kind != "ground") for strip in strips]
+    near = np.concatenate([*closely, np.zeros(len(reach.points), dtype=bool)])
+    light = light_field(brief, points, UP, interior, closely=near)
     places = tuple(places_on(strips, animal.snout_vent.value))
     return Setting(brief, animal, lit, strips, offsets, places, reach, light)
