@@ -9,8 +9,8 @@ from sunfleck.errors import SunfleckError
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.cases import resolved
+from sunfleck.studies.channels import Channel
 from sunfleck.studies.interreflection import QUICK
-from sunfleck.studies.light import Channel
 from sunfleck.studies.slices import maps_of
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.plan.rules.names import slug
-from sunfleck.studies.light import LABELS, Channel, ChannelField
+from sunfleck.studies.channels import LABELS, Channel, ChannelField
 from sunfleck.studies.ranges import range_numbers
 from sunfleck.studies.report import Exposure
 from sunfleck.studies.rule import QUANTILES, row_at

@@ -11,8 +11,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.errors import DomainError
+from sunfleck.studies.channels import Channel, ChannelField
 from sunfleck.studies.interreflection import Interior
-from sunfleck.studies.light import Channel, ChannelField, light_field
+from sunfleck.studies.light import light_field
 from sunfleck.studies.rule import QUANTILES
 
 CHUNK = 2048

@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.animals import AnimalBrief
 from sunfleck.brief.build import Brief
+from sunfleck.studies.channels import Channel, ChannelField, Facing
 from sunfleck.studies.day import LitSet
 from sunfleck.studies.footholds import LampBody
 from sunfleck.studies.interreflection import Interior
-from sunfleck.studies.light import Channel, ChannelField, Facing, LightField, light_field
+from sunfleck.studies.light import LightField, light_field
 from sunfleck.studies.reach import Reach, reach_of
 from sunfleck.studies.receivers import Place, Strip, place_words, places_on, strips_for
 from sunfleck.units import System, format_quantity

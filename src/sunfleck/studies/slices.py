@@ -13,9 +13,10 @@ from sunfleck.geometry.boxes import Box, part_of_face
 from sunfleck.geometry.chains import Chain, any_perpendicular
 from sunfleck.plan.enclosure import Vent
 from sunfleck.plan.solids import ledge_box
+from sunfleck.studies.channels import LABELS, Channel
 from sunfleck.studies.day import fullest
 from sunfleck.studies.interreflection import Interior, interior_of
-from sunfleck.studies.light import LABELS, Channel, light_field
+from sunfleck.studies.light import light_field
 from sunfleck.studies.light_at import light_at_points
 from sunfleck.studies.receivers import Strip
 from sunfleck.studies.setting import Setting, setting_for

@@ -10,8 +10,8 @@ from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.brief.media import Medium
 from sunfleck.physics.exchange import interreflect
 from sunfleck.physics.shoot import Landing
+from sunfleck.studies.channels import Channel, light_of
 from sunfleck.studies.interreflection import Interior
-from sunfleck.studies.light import Channel, light_of
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.studies.light import ChannelField
+from sunfleck.studies.channels import ChannelField
 from sunfleck.studies.ranges import range_numbers
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import State
