@@ -144,3 +144,25 @@ def test_help_loads_no_numpy():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert "check" in done.stdout
+
+
+def test_watts_books_every_lamp(folder):
+    """Text for people, and JSON whose parts add up to each lamp's output."""
+    text = run("watts", folder).output
+    assert "left flood: " in text
+    assert "out of the box" in text
+    lamps = json.loads(run("watts", folder, "--channel", "uvi", "--json").output)["lamps"]
+    assert [lamp["fixture"] for lamp in lamps] == ["front uv tube", "rear uv tube"]
+    for lamp in lamps:
+        parts = [
+            *lamp["taken_up"].values(),
+            *lamp["kept_by_sheets"].values(),
+            lamp["on_lamps"],
+            lamp["outside"],
+        ]
+        assert sum(parts) == pytest.approx(lamp["output"], rel=1e-9)
+
+
+def test_watts_refuses_what_check_refuses(folder):
+    """The same sentence and exit code 2 for a plan that is not there."""
+    assert run("watts", folder / "nowhere.yaml").exit_code == 2

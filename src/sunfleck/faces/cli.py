@@ -17,6 +17,7 @@ from sunfleck.errors import SunfleckError
 
 if TYPE_CHECKING:
     from sunfleck.plan.read import PlanSource
+    from sunfleck.studies.channels import Channel
 
 WRONG_INPUT = 2
 PLAN = click.argument("plan", type=click.Path(path_type=Path), default=Path("plan.yaml"))
@@ -118,6 +119,23 @@ def map_(
         folder = out or (plan if plan.is_dir() else plan.parent) / "maps"
         for file in draw_maps(source, folder, channel, formats, dark=dark):
             click.echo(f"Wrote {file}")
+
+
+@main.command()
+@PLAN
+@click.option("--channel", type=click.Choice(CHANNELS), default="radiant", show_default=True)
+@AS_JSON
+def watts(plan: Path, channel: Channel, as_json: bool) -> None:
+    """Say where the power of each of PLAN's lamps ends: on which surface, in which pane, out of the box."""
+    from sunfleck.outputs.power_words import power_text  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
+
+    with _refusals(as_json):
+        balances = cases.power(_read(plan), channel)
+        if as_json:
+            _print_json({"schema": 1, "lamps": [balance.to_dict() for balance in balances]})
+        else:
+            click.echo(power_text(balances), nl=False)
 
 
 @main.command()

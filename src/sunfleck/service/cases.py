@@ -12,11 +12,13 @@ from sunfleck.brief.build import Brief, make_brief
 from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
+from sunfleck.studies.channels import Channel
 from sunfleck.studies.check import check_brief
 from sunfleck.studies.interreflection import FINE, QUICK, Grain, Interior, interior_of
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
 from sunfleck.studies.trace import Number
+from sunfleck.studies.watts import PowerBalance, power_balances
 
 
 def check(plan: PlanSource) -> Report:
@@ -103,6 +105,24 @@ def explain(plan: PlanSource, number_id: str) -> Number:
         msg = f"the report of this plan has no number {number_id!r}{hint}"
         raise DomainError(msg)
     return numbers[number_id]
+
+
+def power(plan: PlanSource, channel: Channel = "radiant") -> tuple[PowerBalance, ...]:
+    """Book where the output of every lamp ends.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+    channel : str
+        ``radiant`` (watts), ``uvi``, ``lux`` or ``ppfd``. [-]
+
+    Returns
+    -------
+    balances : tuple of PowerBalance
+        One a lamp that gives such light.
+    """
+    return power_balances(resolved(plan).interior(FINE), channel)
 
 
 class Resolved:

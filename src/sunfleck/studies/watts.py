@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 import numpy as np
 
@@ -43,6 +44,10 @@ class PowerBalance:
     kept_by_sheets: dict[str, float]
     on_lamps: float
     outside: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain values, for JSON."""
+        return {**asdict(self), "total": self.total}
 
     @property
     def total(self) -> float:
