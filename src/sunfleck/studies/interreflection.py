@@ -54,11 +54,11 @@ class Grain:
     closely: int
 
 
-# Against a still finer grain, light at places all over the two examples is off by 0.5 to 1 % (rms) with the quick
-# one and by 0.3 to 0.6 % with the fine one; reflected light taken alone by 8 to 22 % and 6 to 13 %, most of it
-# close to surfaces. Its own spread is 20 to 35 %.
+# Measured: with the quick grain light at places all over the two examples is off by 0.5 to 1 % (rms), reflected
+# light taken alone by 8 to 22 %, most of it close to surfaces; its own spread is 20 to 35 %. The fine one stands
+# the comparison with Radiance on six scenes (tests/physics/test_six_scenes.py).
 QUICK = Grain(1 / 10, 400, 128, 8192, 64, 512)
-FINE = Grain(1 / 14, 1000, 256, 65_536, 512, 512)
+FINE = Grain(1 / 26, 2800, 64, 131_072, 1024, 1024)
 
 
 @dataclass(frozen=True, eq=False)
