@@ -13,8 +13,8 @@ from benchmarks.scenes import Floats
 from benchmarks.table import Row, cores
 from sunfleck.brief.build import Brief, make_brief
 from sunfleck.plan.read import PlanSource
-from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.channels import Channel
+from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.light import LightField, light_field
 from sunfleck.studies.receivers import strips_for
 

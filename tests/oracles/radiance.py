@@ -29,8 +29,9 @@ from sunfleck.physics.media import LAW_MESH, LAW_PANE
 # polygon with edges of 3 cm reaches 0.03 mm beyond them (1e-6 over the length of the edge, found by rays that
 # graze one), which is half a per cent of a spot behind a leaf.
 PER_METRE = 100.0
-# Small enough that neighbouring pieces do not shade each other, even seen almost along the line. [cm]
-SPHERE = 1e-5
+# Small enough that neighbouring pieces do not shade each other, even seen almost along the line; large enough
+# that rounding does not make rays miss it (its square against that of the distance, up to 10 m). [cm]
+SPHERE = 3e-5
 # Where Radiance measures when asked for irradiance: this far above the given point along the normal. Found
 # by comparing with one point source: moving the point back by it brings 7e-4 of disagreement to 1e-7. [cm]
 LIFT = 1e-4
@@ -99,16 +100,16 @@ def total_irradiance(
     *,
     media=None,
     pieces=40,
-    bounces=60,
+    bounces=100,
     rays=1024,
-    options="-aa 0 -as 0",
-    lw=1e-3,
 ):
     """Direct and reflected irradiance per watt of each emitter together. [m-2]
 
-    Each point looks along `rays` directions, and each of what it meets along fewer and fewer: no
-    interpolation between places (`-aa 0`). A ray is followed on by chance in proportion to what it still
-    carries, which leaves no bias (`-lr` below zero).
+    Each point looks along `rays` directions, and each of these is followed from surface to surface: nothing
+    is interpolated between places (`-aa 0`; with interpolation light in a closed box of 0.8 came out
+    5 % off). A ray is followed on by chance in proportion to what it still carries, which leaves no
+    bias (`-lr 0`, from the weight of one ray on). So what differs from run to run is all the error there is
+    but for the number of pieces; with 64 rays it is 3 to 5 % of the mean, and falls as their root.
 
     Parameters
     ----------
@@ -116,10 +117,10 @@ def total_irradiance(
         What light is reflected by. [m]
     emitters, points, normals, media
         See :func:`direct_irradiance`.
-    pieces : int
-        Into how many each emitter is cut: few, because reflected light does not know. [-]
+    pieces : int or sequence of int
+        Into how many emitters are cut: few, because reflected light does not know. [-]
     bounces : int
-        How often light is reflected; 0 gives the direct light by as many pieces. [-]
+        How often light is reflected at most; 0 gives the direct light by as many pieces. [-]
     rays : int
         From each point. [-]
 
@@ -138,7 +139,7 @@ def total_irradiance(
             else f"plastic finish{k} 0 0 5 {rho} 0 0"
         )
         finishes.append(("void " + kind, part.triangles))
-    sampling = f"-ab {bounces} -ad {rays} {options} -lr 0 -lw {lw:g}" if bounces else "-ab 0 -lr 0"
+    sampling = f"-ab {bounces} -aa 0 -as 0 -ad {rays} -lr 0 -lw {1 / rays:g}" if bounces else "-ab 0 -lr 0"
     return _measured(finishes, emitters, pieces, media, points, normals, f"{sampling} {ALL_LAMPS}")
 
 

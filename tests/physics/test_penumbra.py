@@ -4,11 +4,12 @@ The places lie by another rule than the engine's chords (evenly along a line, as
 is seen or not by itself (`geometry.rays`, which knows no intervals), and the lamp's law is written anew here.
 """
 
-from math import pi, radians, sqrt
+from math import radians, sqrt
 
 import numpy as np
 import pytest
 
+from oracles.sampled import light_from, places_on
 from oracles.scenes import BAR, BAR_HEIGHT, BAR_PITCH, HALF_SHADOWS, half_shadow
 from sunfleck.geometry.bvh import build_bvh
 from sunfleck.geometry.rays import ray_scene
@@ -26,38 +27,12 @@ LAMPS = {
 }
 
 
-def places_on(lamp):
-    """SAMPLES places (s, 3), each for the same share of the lamp."""
-    k = np.arange(SAMPLES)[:, None] + 0.5
-    if isinstance(lamp, LineEmitter):
-        return lamp.start + k / SAMPLES * (lamp.end - lamp.start)
-    u = np.cross(lamp.aim, [0.0, 1.0, 0.0])
-    u /= np.linalg.norm(u)
-    radius, turn = lamp.radius * np.sqrt(k / SAMPLES), k * pi * (3 - sqrt(5))
-    return lamp.centre + radius * (np.cos(turn) * u + np.sin(turn) * np.cross(lamp.aim, u))
-
-
-def intensity_of(lamp, away):
-    """Intensity per watt in unit directions `away` (..., 3) from the lamp. [sr-1]"""
-    if isinstance(lamp, DiscEmitter):
-        angle = np.arccos(np.clip(away @ lamp.aim, -1, 1))
-        return np.interp(angle, np.radians(np.linspace(0, 180, 361)), lamp.intensity)
-    axis = (lamp.end - lamp.start) / np.linalg.norm(lamp.end - lamp.start)
-    cosine = np.sqrt(1 - (away @ axis) ** 2)
-    azimuth = np.arccos(np.clip(away @ lamp.aim / cosine, -1, 1))
-    weight = np.interp(azimuth, np.radians(np.linspace(0, 180, 181)), lamp.azimuth_weight)
-    return weight * cosine / pi**2
-
-
 def sampled(triangles, lamp, points, normals):
     """Irradiance (n,) by SAMPLES rays each, and what it would be with nothing in the way. [m-2]"""
-    rays, places = ray_scene(triangles), places_on(lamp)
+    rays, places = ray_scene(triangles), places_on(lamp, SAMPLES)
     seen, free = np.empty(len(points)), np.empty(len(points))
     for row, (point, normal) in enumerate(zip(points, normals, strict=True)):
-        way = places - point
-        distance = np.linalg.norm(way, axis=1)
-        way /= distance[:, None]
-        parts = intensity_of(lamp, -way) * np.maximum(way @ normal, 0) / distance**2 / SAMPLES
+        parts = np.maximum(light_from(lamp, point, places) @ normal, 0)
         visible = ~rays.occluded(np.broadcast_to(point, places.shape), places)
         seen[row], free[row] = parts[visible].sum(), parts.sum()
     return seen, free

@@ -58,7 +58,7 @@ class Grain:
 # light taken alone by 8 to 22 %, most of it close to surfaces; its own spread is 20 to 35 %. The fine one stands
 # the comparison with Radiance on six scenes (tests/physics/test_six_scenes.py).
 QUICK = Grain(1 / 10, 400, 128, 8192, 64, 512)
-FINE = Grain(1 / 26, 2800, 64, 131_072, 1024, 1024)
+FINE = Grain(1 / 28, 3000, 64, 131_072, 2048, 2048)
 
 
 @dataclass(frozen=True, eq=False)
