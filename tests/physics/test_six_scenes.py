@@ -85,7 +85,7 @@ def test_what_is_stored_is_what_radiance_says(scene):
     """A few receivers anew, with their own chance: the stored light is of this scene, this seed, these lamps.
 
     24 receivers with 256 rays each scatter by 1 to 6 % of the mean, the stored ones by up to 13 %; their mean is held
-    to 4 %, each to 60 %.
+    to 10 %, four times what chance makes of it behind the slats; each to 60 %.
     """
     name, given, straight = scene
     few = slice(0, 2400, 100)
@@ -99,5 +99,5 @@ def test_what_is_stored_is_what_radiance_says(scene):
     print(
         f"{name}, stored: {len(off)} receivers (seed {SEED}), {spread(off)} of the mean; mean {off.mean():+.2%}"
     )
-    assert abs(off.mean()) <= 0.04
+    assert abs(off.mean()) <= 0.10
     assert np.abs(off).max() <= 0.6
