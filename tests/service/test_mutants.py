@@ -16,12 +16,10 @@ from sunfleck.service.starting import STARTERS, starter_text
 SEED = 4711
 MUTANTS = 1000
 BATCHES = 8
-# Judged by the clock. A neighbour on the machine can only lengthen a try, so a plan that seems slow is
+# The promise is 2 s by the clock. A neighbour on the machine can only lengthen a try, so a plan that seems slow is
 # tried again and its quickest try counts; a plan that is slow, or hangs, stays slow.
 TRIES = 3
-# What is guarded against is a hang. A check of an example, reflections included, takes about 1 s by the clock alone on
-# two idle cores and twice that beside another worker of the tests; it was 0.7 s before there were reflections.
-LIMIT = 5.0
+LIMIT = 2.0
 
 SCALARS = [
     "0", "-1", "1e9", "1e400", "nan", ".inf", "-.inf", "true", "null", "~", "[]", "{}", '""', "no", "12 US gal",
@@ -75,7 +73,7 @@ def mutants(batch: int):
 
 @pytest.mark.parametrize("batch", range(BATCHES))
 def test_a_mutated_plan_gets_located_problems_or_a_result(batch, warm):
-    """1,000 mutants (seed 4711): never a traceback, never over 5 s, every problem with a line and a rule."""
+    """1,000 mutants (seed 4711): never a traceback, never over 2 s, every problem with a line and a rule."""
     for text in mutants(batch):
         taken = answer(text)
         for _ in range(TRIES - 1):

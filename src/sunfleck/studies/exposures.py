@@ -38,20 +38,19 @@ def _on_strip(
     brightest = int(receivers[int(middle.argmax())])
     darkest = int(receivers[int(middle.argmin())])
 
-    def trace(receiver: int) -> Step:
-        values = field.worlds([receiver])[0]
-        row = row_at(values, QUANTILES["expected"])
-        return field.trace(receiver, row, f"at {setting.point_words(receiver)}")
+    at_darkest = field.worlds([darkest])[0]
+    row_at_darkest = row_at(at_darkest, QUANTILES["expected"])
+
+    def least() -> Step:
+        return field.trace(darkest, row_at_darkest, f"at {setting.point_words(darkest)}")
 
     def at_brightest(row: int) -> Step:
         return field.trace(brightest, row, f"at {setting.point_words(brightest)}, the brightest point")
 
-    least = trace(darkest)
     label = f"{LABELS[channel]} on {name}"
+    least_label = f"{label}: expected at its darkest point"
     numbers = (
-        Number(
-            f"{id_}.least", f"{label}: expected at its darkest point", least.value, field.unit, lambda: least
-        ),
+        Number(f"{id_}.least", least_label, float(at_darkest[row_at_darkest]), field.unit, least),
         *range_numbers(
             id_, f"{label}, brightest point", field.unit, field.worlds([brightest])[0], at_brightest
         ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,9 +40,10 @@ def range_numbers(
     found = []
     for name, share in QUANTILES.items():
         row = row_at(values, share)
-        # The trace's own sum is the number, so that what is shown is what multiplies out.
-        step = trace(row)
-        found.append(Number(f"{id_}.{name}", f"{label}: {LABELS[name]}", step.value, unit, _constant(step)))
+        # Taken apart when somebody asks: a report has hundreds of numbers and few are ever explained.
+        found.append(
+            Number(f"{id_}.{name}", f"{label}: {LABELS[name]}", float(values[row]), unit, partial(trace, row))
+        )
     return tuple(found)
 
 
@@ -76,7 +78,3 @@ def _share(id_: str, label: str, count: int, rows: int) -> Number:
         return Step(label, count * (1 / rows), "", "product", parts)
 
     return Number(id_, label, count * (1 / rows), "", trace)
-
-
-def _constant(step: Step) -> Callable[[], Step]:
-    return lambda: step
