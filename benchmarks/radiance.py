@@ -8,12 +8,10 @@ of its distance, `-dj` moves samples at random within pieces, `-dt` passes over 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import product
 from math import pi
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from time import perf_counter
 
 import numpy as np
@@ -58,108 +56,82 @@ class Setting:
 
 
 @dataclass(frozen=True)
-class Answer:
-    """What a setting gives: irradiance [m-2], its error [%], and the time of its rays [s]."""
+class Trial:
+    """What a setting gives: its error [%], and the time of its rays [s]."""
 
     setting: Setting
-    irradiance: Floats
     error: float
     seconds: float
 
 
-def cheapest(
-    triangles: Floats,
-    tubes: tuple[LineEmitter, ...],
-    points: Floats,
-    normals: Floats,
-    expected: Floats,
-    accuracy: float,
-    repeats: int,
-    settings: tuple[Setting, ...] | None = None,
-) -> Answer:
-    """The quickest answer for all points that is within an accuracy [%] of what is expected of the first.
+class Radiance:
+    """Two or more tubes among black triangles, as octrees in a folder of its own; one process, one thread."""
 
-    All settings are tried on the points with an expected value; the quickest of them answer for all. If none
-    is accurate enough, the most accurate.
-    """
-    known = len(expected)
-    tried = []
-    with _octrees(triangles, tubes) as octree:
+    def __init__(self, folder: Path, triangles: Floats, tubes: tuple[LineEmitter, ...]) -> None:
+        self.folder, self.triangles, self.tubes = folder, triangles, tubes
+
+    def finalists(
+        self,
+        points: Floats,
+        normals: Floats,
+        expected: Floats,
+        accuracy: float,
+        settings: tuple[Setting, ...] | None = None,
+    ) -> list[Trial]:
+        """Try all settings once: the quickest that are within an accuracy [%] of what is expected.
+
+        If none is accurate enough, the most accurate.
+        """
+        tried = []
         for setting in settings or _settings():
-            found, seconds = _timed(octree(setting.pieces), setting, points[:known], normals[:known], 1)
-            tried.append(Answer(setting, found, rms(found, expected), seconds))
-        good = sorted((a for a in tried if a.error <= accuracy), key=lambda a: a.seconds)
-        finalists = good[:FINALISTS] or [min(tried, key=lambda a: a.error)]
-        answers = []
-        for answer in finalists:
-            setting = answer.setting
-            found, seconds = _timed(octree(setting.pieces), setting, points, normals, repeats)
-            answers.append(Answer(setting, found, rms(found[:known], expected), seconds))
-    return min(answers, key=lambda answer: answer.seconds)
+            start = min(self.seconds(setting, points[:1], normals[:1]) for _ in range(2))
+            begin = perf_counter()
+            found = self.irradiance(setting, points, normals)
+            tried.append(Trial(setting, rms(found, expected), max(perf_counter() - begin - start, 1e-9)))
+        good = sorted((trial for trial in tried if trial.error <= accuracy), key=lambda trial: trial.seconds)
+        return good[:FINALISTS] or [min(tried, key=lambda trial: trial.error)]
+
+    def seconds(self, setting: Setting, points: Floats, normals: Floats) -> float:
+        """Time of the whole command, start and loading included. [s]"""
+        begin = perf_counter()
+        self.irradiance(setting, points, normals)
+        return perf_counter() - begin
+
+    def irradiance(self, setting: Setting, points: Floats, normals: Floats) -> Floats:
+        """Irradiance per watt of each tube together. [m-2]"""
+        import pyradiance  # noqa: PLC0415  # the other rows need no oracle
+
+        octree = self.folder / f"{setting.pieces}.oct"
+        if not octree.exists():
+            scene = octree.with_suffix(".rad")
+            scene.write_text("\n".join(self._scene(setting.pieces)) + "\n", encoding="ascii")
+            octree.write_bytes(pyradiance.oconv(str(scene), warning=False))
+        answer = pyradiance.rtrace(
+            np.concatenate([points - LIFT * normals, normals], axis=1).astype("<f8").tobytes(),
+            octree,
+            header=False,
+            inform="d",
+            outform="d",
+            irradiance=True,
+            nproc=1,
+            params=setting.options.split(),
+        )
+        return np.frombuffer(answer, dtype="<f8").reshape(-1, 3)[:, 1].copy()
+
+    def _scene(self, pieces: int) -> Iterator[str]:
+        yield "void plastic black 0 0 5 0 0 0 0 0"
+        for k, triangle in enumerate(self.triangles):
+            yield f"black polygon t{k} 0 0 9 {_numbers(triangle)}"
+        for k, tube in enumerate(self.tubes):
+            radiance = 1 / (pi * 2 * pi * RADIUS * tube.length)
+            yield f"void light glow{k} 0 0 3" + f" {radiance:.17g}" * 3
+            ends = tube.start + np.linspace(0, 1, pieces + 1)[:, None] * (tube.end - tube.start)
+            for j in range(pieces):
+                yield f"glow{k} cylinder c{k}x{j} 0 0 7 {_numbers((ends[j], ends[j + 1]))} {RADIUS}"
 
 
 def _settings() -> tuple[Setting, ...]:
     return tuple(Setting(n, ds, *extra) for n, ds, extra in product(PIECES, SUBDIVISIONS, EXTRAS))
-
-
-@contextmanager
-def _octrees(triangles: Floats, tubes: tuple[LineEmitter, ...]) -> Iterator:
-    """Give a function that returns the octree for a number of pieces."""
-    with TemporaryDirectory() as folder:
-
-        def octree(pieces: int) -> Path:
-            file = Path(folder) / f"{pieces}.oct"
-            if not file.exists():
-                file.write_bytes(_octree(Path(folder) / f"{pieces}.rad", triangles, tubes, pieces))
-            return file
-
-        yield octree
-
-
-def _octree(file: Path, triangles: Floats, tubes: tuple[LineEmitter, ...], pieces: int) -> bytes:
-    import pyradiance  # noqa: PLC0415  # the other rows need no oracle
-
-    lines = ["void plastic black 0 0 5 0 0 0 0 0"]
-    lines += [f"black polygon t{k} 0 0 9 {_numbers(t)}" for k, t in enumerate(triangles)]
-    for k, tube in enumerate(tubes):
-        radiance = 1 / (pi * 2 * pi * RADIUS * tube.length)
-        lines.append(f"void light glow{k} 0 0 3" + f" {radiance:.17g}" * 3)
-        ends = tube.start + np.linspace(0, 1, pieces + 1)[:, None] * (tube.end - tube.start)
-        lines += [
-            f"glow{k} cylinder c{k}x{j} 0 0 7 {_numbers((ends[j], ends[j + 1]))} {RADIUS}"
-            for j in range(pieces)
-        ]
-    file.write_text("\n".join(lines) + "\n", encoding="ascii")
-    return pyradiance.oconv(str(file), warning=False)
-
-
-def _timed(
-    octree: Path, setting: Setting, points: Floats, normals: Floats, repeats: int
-) -> tuple[Floats, float]:
-    """Irradiance, and the shortest time beyond that of the same command for one receiver. [m-2, s]"""
-    repeats = max(repeats, 1)
-    start = min(_ask(octree, setting, points[:1], normals[:1])[1] for _ in range(repeats + 1))
-    answers = [_ask(octree, setting, points, normals) for _ in range(repeats)]
-    return answers[0][0], max(min(seconds for _, seconds in answers) - start, 1e-9)
-
-
-def _ask(octree: Path, setting: Setting, points: Floats, normals: Floats) -> tuple[Floats, float]:
-    import pyradiance  # noqa: PLC0415  # the other rows need no oracle
-
-    asked = np.concatenate([points - LIFT * normals, normals], axis=1).astype("<f8").tobytes()
-    begin = perf_counter()
-    answer = pyradiance.rtrace(
-        asked,
-        octree,
-        header=False,
-        inform="d",
-        outform="d",
-        irradiance=True,
-        nproc=1,
-        params=setting.options.split(),
-    )
-    seconds = perf_counter() - begin
-    return np.frombuffer(answer, dtype="<f8").reshape(-1, 3)[:, 1].copy(), seconds
 
 
 def _numbers(values: object) -> str:

@@ -1,4 +1,4 @@
-"""Angle laws of mesh and pane: limits, independent routes, and the kernels' own copies of them."""
+"""Angle laws of mesh and pane: limits, independent routes, and the compiled ones."""
 
 from math import cos, radians, sin, sqrt
 
@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sunfleck.errors import DomainError
-from sunfleck.physics import disc_kernel, line_kernel
 from sunfleck.physics.media import Media, mesh_transmittance, pane_transmittance
+from sunfleck.physics.medium_kernels import medium_law
 
 
 def test_squarely_everything_is_one():
@@ -95,14 +95,13 @@ def test_pane_falls_to_nothing_at_grazing_and_no_pane_does_nothing():
     second=st.floats(0, 0.9),
 )
 def test_kernels_use_the_same_formulas(u, v, n, first, second):
-    """Each kernel file holds its own copy (numba's cache asks for it): they must not drift apart."""
+    """What compiled code takes from a pane or mesh is what the plain functions say."""
     length = sqrt(u * u + v * v + n * n)
     u, v, n = u / length, v / length, n / length
-    for module in (line_kernel, disc_kernel):
-        mesh = module._medium(1, first, second, u, v, n)
-        assert mesh == pytest.approx(float(mesh_transmittance(u, v, n, first, second)), rel=1e-12)
-        pane = module._medium(2, 1 + first, 0.0, u, v, n)
-        assert pane == pytest.approx(float(pane_transmittance(n, 1 + first)), rel=1e-12)
+    mesh = medium_law(1, first, second, u, v, n)
+    assert mesh == pytest.approx(float(mesh_transmittance(u, v, n, first, second)), rel=1e-12)
+    pane = medium_law(2, 1 + first, 0.0, u, v, n)
+    assert pane == pytest.approx(float(pane_transmittance(n, 1 + first)), rel=1e-12)
 
 
 def medium(**changes):

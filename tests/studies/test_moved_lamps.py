@@ -2,12 +2,17 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sunfleck.brief.build import make_brief
+from sunfleck.geometry.boxes import Box
+from sunfleck.physics.emitters import DiscEmitter, LineEmitter, bare_tube_law, cosine_law
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.starting import starter_text
 from sunfleck.studies import light
 from sunfleck.studies.interreflection import interior_of
+from sunfleck.studies.lamp_scenes import Move
 from sunfleck.studies.light import light_field
 
 UP = (0.0, 0.0, 1.0)
@@ -105,3 +110,25 @@ def test_another_value_of_the_library_is_built_anew():
         "own_values:\n  finishes/cork/reflectance_visible: {value: 0.5, source: my meter, basis: measured}\n"
     )
     assert make_brief(read_plan_text(text), first).surroundings is not first.surroundings
+
+
+PLACE = st.tuples(*[st.floats(-1.0, 1.0)] * 3)
+
+
+@given(start=PLACE, end=PLACE, point=PLACE, low=PLACE, size=st.tuples(*[st.floats(0.01, 1.0)] * 3))
+def test_a_way_that_meets_what_moved_is_never_overlooked(start, end, point, low, size):
+    """200 ways from a point to a line, or to places on a disc: if one passes the box, the receiver is touched."""
+    start, end, point, low = (np.array(x) for x in (start, end, point, low))
+    move = Move({}, (Box(low, low + np.array(size)),))
+    if np.linalg.norm(end - start) < 1e-3:
+        return
+    aim = np.eye(3)[np.argmin(np.abs(end - start))]
+    aim -= (end - start) * (aim @ (end - start)) / ((end - start) @ (end - start))
+    disc = DiscEmitter(start, [0, 0, -1], 0.1, cosine_law())
+    turn = np.linspace(0, 2 * np.pi, 200)
+    on_disc = start + 0.1 * np.stack([np.cos(turn), np.sin(turn), 0 * turn], axis=1)
+    on_line = start + np.linspace(0, 1, 200)[:, None] * (end - start)
+    for emitter, places in ((LineEmitter(start, end, aim, bare_tube_law()), on_line), (disc, on_disc)):
+        along = point + np.linspace(0, 1, 60)[:, None, None] * (places - point)
+        if ((along >= low) & (along <= low + np.array(size))).all(axis=2).any():
+            assert move.touches(emitter, point[None, :])[0]

@@ -2,7 +2,8 @@
 
 Compiled code is kept in the user's cache folder, not beside the source, so that an installed package
 needs no write access. numba finds out that a kernel is stale by the time stamp of the file it stands
-in and of no other: a kernel file therefore contains everything its kernels call.
+in and of no other. What kernels of several files call therefore stands in files named ``*_kernels.py``,
+and the folder of compiled code is named after what is written in these.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import ParamSpec, TypeVar, cast
 
@@ -21,9 +24,20 @@ R = TypeVar("R")
 
 
 def cache_folder() -> Path:
-    """Folder for compiled kernels: ``NUMBA_CACHE_DIR`` if set, else in the user's cache folder."""
+    """Folder for compiled kernels: in ``NUMBA_CACHE_DIR`` if set, else in the user's cache folder."""
     chosen = os.environ.get("NUMBA_CACHE_DIR")
-    return Path(chosen) if chosen else platformdirs.user_cache_path("sunfleck") / "kernels"
+    folder = Path(chosen) if chosen else platformdirs.user_cache_path("sunfleck") / "kernels"
+    return folder / _shared_by_kernels()
+
+
+@cache
+def _shared_by_kernels() -> str:
+    """Name that changes with what kernels of several files call."""
+    package = Path(__file__).parents[1]
+    written = sha256()
+    for path in sorted(package.glob("*/*_kernels.py")):
+        written.update(path.read_bytes())
+    return written.hexdigest()[:12]
 
 
 @contextmanager
@@ -43,7 +57,8 @@ def kernel(function: Callable[P, R]) -> Callable[P, R]:
     Parameters
     ----------
     function : callable
-        Uses only floats, integers and arrays, and calls only kernels of its own file. [-]
+        Uses only floats, integers and arrays; calls only kernels of its own file and of files named
+        ``*_kernels.py``. [-]
 
     Returns
     -------

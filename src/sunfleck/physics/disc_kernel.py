@@ -1,4 +1,4 @@
-"""Light of a disc at points, cut into chords with exact visibility; everything this kernel calls stands here.
+"""Light of a disc at points, cut into chords with exact visibility.
 
 From a point every chord of the disc is seen like a thin line: a triangle that cuts the plane of the point and
 the chord hides an interval of it. Triangles that may hide anything of the disc are looked for once a point, in
@@ -8,12 +8,14 @@ towards the chord's own line, and q along it, as in ``line_kernel``.
 
 from __future__ import annotations
 
-from math import acos, ceil, exp, inf, pi, sqrt
+from math import acos, ceil, exp, inf, nan, pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import kernel
+from sunfleck.physics.medium_kernels import medium_law
+from sunfleck.physics.shadow_kernels import misses, shadow_of_cut, unite
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -22,13 +24,10 @@ Tree = tuple[Floats, Ints, Ints, Floats]
 
 # A receiver on the disc itself is held this far from it. [m]
 CLOSEST = 1e-6
-# Nothing nearer to the point than this share of the way hides anything, nor nearer to the disc than OFFSET. [m]
-NEAR = 1e-5
+# A sheet nearer to either end of a ray than this is not crossed: the end lies on it. [m]
 OFFSET = 1e-5
-# Corners nearer to a plane of rays than this lie in it: a face seen edge-on hides nothing. [m]
-IN_PLANE = 1e-12
-# Shadows whose ends are nearer than this are one: triangles that share an edge leak nothing. [m]
-TOGETHER = 1e-12
+# Triangles that a plane of rays misses by more are passed over; the rest is left to IN_PLANE. [-]
+SAME_SLOPE = 1e-9
 # Widest angle one set of Gauss nodes integrates over. [rad]
 PANEL = 0.15
 GAUSS_NODES, GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(3)
@@ -60,8 +59,9 @@ def disc_kernel(
     receivers, law, result = (points, normals), (aim, intensity), (out, occurs)
     start, along, lengths, chord_shares = chords
     stack = np.zeros(STACK, np.int64)
-    pyramid, plane, piece = np.zeros((5, 4)), np.zeros((4, 3)), np.zeros(2)
-    found, blocked = np.zeros((64, 9)), np.zeros((16, 2))
+    pyramid, plane = np.zeros((5, 4)), np.zeros((5, 3))
+    found, blocked = np.zeros((64, 11)), np.zeros((16, 2))
+    fan = np.zeros((3, 3))
     sides = _side_of_disc(origins, unit_n, corners)
     sheets, laws = np.zeros((len(bits), 16)), np.zeros((len(bits), 2), np.int64)
     through = (sheets, laws, canopies)
@@ -72,16 +72,18 @@ def disc_kernel(
         number = 0
         number, found = _candidates(tree, pyramid, stack, found, number)
         number, found = _candidates(bodies, pyramid, stack, found, number)
+        _open_fan(points, i, centre, along, fan)
+        _lay_in_fan(found, number, points, i, fan)
         crossing = _near_sheets(media, sides, points, i, pyramid, sheets, laws)
         for k in range(len(lengths)):
-            d, t_start = _enter_plane(points, i, start, k, along, plane)
+            _enter_plane(points, i, start, k, along, lengths[k], plane)
+            pieces, blocked = _hidden(found, number, fan, plane, blocked)
+            begin = plane[4, 1]
             weight = chord_shares[k] / lengths[k]
-            pieces, blocked = _hidden(found, number, plane, d, t_start, t_start + lengths[k], blocked, piece)
-            begin = t_start
             for b in range(pieces + 1):
-                stop = blocked[b, 0] if b < pieces else t_start + lengths[k]
+                stop = blocked[b, 0] if b < pieces else plane[4, 2]
                 if stop > begin:
-                    _add(receivers, i, (begin, stop, d), plane, law, through, crossing, weight, result)
+                    _add(receivers, i, (begin, stop), plane, law, through, crossing, weight, result)
                 if b < pieces:
                     begin = blocked[b, 1]
 
@@ -142,15 +144,56 @@ def _candidates(tree: Tree, pyramid: Floats, stack: Ints, found: Floats, number:
             if _triangle_outside(triangles, row, pyramid):
                 continue
             if number == len(found):
-                wider = np.zeros((2 * number, 9))
-                for k in range(number):
-                    for c in range(9):
-                        wider[k, c] = found[k, c]
+                wider = np.zeros((2 * number, 11))
+                wider[:number] = found
                 found = wider
             for c in range(9):
                 found[number, c] = triangles[row, c]
             number += 1
     return number, found
+
+
+@kernel
+def _open_fan(points: Floats, i: int, centre: Floats, along: Floats, fan: Floats) -> None:
+    """Unit vectors square to the chords, to the disc and aside, and along them.
+
+    All chords have one direction, so their planes turn about the line through the point in that direction
+    like the leaves of a fan.
+    """
+    foot, square = 0.0, 0.0
+    for c in range(3):
+        foot += (centre[c] - points[i, c]) * along[c]
+    for c in range(3):
+        fan[0, c] = centre[c] - points[i, c] - foot * along[c]
+        square += fan[0, c] ** 2
+    for c in range(3):
+        fan[0, c] /= max(sqrt(square), CLOSEST)
+        fan[2, c] = along[c]
+    for c in range(3):
+        fan[1, c] = fan[0, c - 2] * along[c - 1] - fan[0, c - 1] * along[c - 2]
+
+
+@kernel
+def _lay_in_fan(found: Floats, number: int, points: Floats, i: int, fan: Floats) -> None:
+    """Turn the corners of triangles into the fan, and find between which slopes each lies.
+
+    From -inf to inf if it is not wholly before the point.
+    """
+    for row in range(number):
+        found[row, 9], found[row, 10] = inf, -inf
+        for corner in range(3):
+            ahead, aside, along = 0.0, 0.0, 0.0
+            for c in range(3):
+                x = found[row, 3 * corner + c] - points[i, c]
+                ahead += x * fan[0, c]
+                aside += x * fan[1, c]
+                along += x * fan[2, c]
+            found[row, 3 * corner], found[row, 3 * corner + 1] = ahead, aside
+            found[row, 3 * corner + 2] = along
+            if ahead <= CLOSEST:
+                found[row, 9], found[row, 10] = -inf, inf
+            found[row, 9] = min(found[row, 9], aside / ahead if ahead > CLOSEST else -inf)
+            found[row, 10] = max(found[row, 10], aside / ahead if ahead > CLOSEST else inf)
 
 
 @kernel
@@ -231,12 +274,9 @@ def _near_sheets(
 
 @kernel
 def _enter_plane(
-    points: Floats, i: int, start: Floats, k: int, along: Floats, plane: Floats
-) -> tuple[float, float]:
-    """Set up the plane of rays to a chord; returns distance to its line and where on it it starts.
-
-    Rows of `plane`: unit vectors across the plane, towards the line and along it; the point.
-    """
+    points: Floats, i: int, start: Floats, k: int, along: Floats, length: float, plane: Floats
+) -> None:
+    """Set up the plane of rays to a chord as `triangle_shadow` wants it."""
     foot, square = 0.0, 0.0
     for c in range(3):
         foot += (points[i, c] - start[k, c]) * along[c]
@@ -250,120 +290,48 @@ def _enter_plane(
         plane[1, c] /= d
     for c in range(3):
         plane[0, c] = plane[1, c - 2] * along[c - 1] - plane[1, c - 1] * along[c - 2]
-    return d, -foot
+    plane[4, 0], plane[4, 1], plane[4, 2] = d, -foot, length - foot
 
 
 @kernel
-def _hidden(
-    found: Floats,
-    number: int,
-    plane: Floats,
-    d: float,
-    t_start: float,
-    t_end: float,
-    blocked: Floats,
-    piece: Floats,
-) -> tuple[int, Floats]:
+def _hidden(found: Floats, number: int, fan: Floats, plane: Floats, blocked: Floats) -> tuple[int, Floats]:
     """Parts of a chord that the triangles hide, sorted and apart: their number and ends (rows)."""
     pieces = 0 * number  # not a literal: to numba that is a type of its own
+    cosine, sine = 0.0, 0.0
+    for c in range(3):
+        cosine += plane[1, c] * fan[0, c]
+        sine += plane[1, c] * fan[1, c]
+    # No comparison with NaN holds: then every triangle is looked at.
+    slope = sine / cosine if cosine > CLOSEST else nan
+    margin = SAME_SLOPE * (1.0 + abs(slope))
     for row in range(number):
-        _shadow(found, row, plane, d, t_start, t_end, piece)
-        if piece[1] > piece[0]:
+        if slope < found[row, 9] - margin or slope > found[row, 10] + margin:
+            continue
+        a = found[row, 1] * cosine - found[row, 0] * sine
+        b = found[row, 4] * cosine - found[row, 3] * sine
+        c = found[row, 7] * cosine - found[row, 6] * sine
+        if misses(a, b, c):
+            continue
+        p = found[row, 0] * cosine + found[row, 1] * sine
+        p0 = found[row, 3] * cosine + found[row, 4] * sine
+        p1 = found[row, 6] * cosine + found[row, 7] * sine
+        low, high = shadow_of_cut(a, b, c, p, found[row, 2], p0, found[row, 5], p1, found[row, 8], plane)
+        if high > low:
             if pieces == len(blocked):
                 wider = np.zeros((2 * pieces, 2))
-                for k in range(pieces):
-                    wider[k, 0], wider[k, 1] = blocked[k, 0], blocked[k, 1]
+                wider[:pieces] = blocked
                 blocked = wider
-            pieces = _unite(blocked, pieces, piece)
-            if pieces == 1 and blocked[0, 0] <= t_start and blocked[0, 1] >= t_end:
+            pieces = unite(blocked, pieces, low, high)
+            if pieces == 1 and blocked[0, 0] <= plane[4, 1] and blocked[0, 1] >= plane[4, 2]:
                 return pieces, blocked
     return pieces, blocked
-
-
-@kernel
-def _shadow(
-    triangles: Floats,
-    row: int,
-    plane: Floats,
-    d: float,
-    t_start: float,
-    t_end: float,
-    piece: Floats,
-) -> None:
-    """Part of a chord hidden behind a triangle into `piece`; empty (end not above start) where none is."""
-    piece[0], piece[1] = 0.0, -1.0
-    lowest, highest, last = inf, -inf, 0.0
-    for k in range(3):
-        last = 0.0
-        for c in range(3):
-            last += (triangles[row, 3 * k + c] - plane[3, c]) * plane[0, c]
-        lowest, highest = min(lowest, last), max(highest, last)
-    # As below: a corner in the plane counts as above it.
-    if lowest >= -IN_PLANE or highest <= -IN_PLANE:
-        return
-    found, p0, q0, p1, q1 = 0, 0.0, 0.0, 0.0, 0.0
-    last_p, last_q = 0.0, 0.0
-    for k in range(-1, 3):
-        corner = 3 * k if k >= 0 else 6
-        here, p, q = 0.0, 0.0, 0.0
-        for c in range(3):
-            x = triangles[row, corner + c] - plane[3, c]
-            here += x * plane[0, c]
-            p += x * plane[1, c]
-            q += x * plane[2, c]
-        if abs(here) < IN_PLANE:
-            here = 0.0
-        if k >= 0 and (here < 0.0) != (last < 0.0):
-            share = last / (last - here)
-            p1, q1 = last_p + share * (p - last_p), last_q + share * (q - last_q)
-            if found == 0:
-                p0, q0 = p1, q1
-            found += 1
-        last, last_p, last_q = here, p, q
-    near, far = NEAR * d, d - OFFSET
-    if p0 > p1:
-        p0, q0, p1, q1 = p1, q1, p0, q0
-    if found < 2 or p1 <= near or p0 >= far or near >= far:
-        return
-    # Keep what lies between the point and the line.
-    slope = (q1 - q0) / (p1 - p0) if p1 > p0 else 0.0
-    if p0 < near:
-        p0, q0 = near, q0 + slope * (near - p0)
-    if p1 > far:
-        p1, q1 = far, q1 - slope * (p1 - far)
-    a, b = q0 / p0 * d, q1 / p1 * d
-    piece[0] = max(min(a, b), t_start)
-    piece[1] = min(max(a, b), t_end)
-
-
-@kernel
-def _unite(blocked: Floats, number: int, piece: Floats) -> int:
-    """Add an interval to sorted intervals that lie apart; returns how many there are then."""
-    first = 0
-    while first < number and blocked[first, 1] < piece[0] - TOGETHER:
-        first += 1
-    last = first
-    while last < number and blocked[last, 0] <= piece[1] + TOGETHER:
-        piece[0] = min(piece[0], blocked[last, 0])
-        piece[1] = max(piece[1], blocked[last, 1])
-        last += 1
-    # Those from first to last melt into one: the rest moves up by one, stays, or moves down.
-    for side in range(2):
-        if last == first:
-            for k in range(number, first, -1):
-                blocked[k, side] = blocked[k - 1, side]
-        for k in range(last, number):
-            if last > first + 1:
-                blocked[k - last + first + 1, side] = blocked[k, side]
-        blocked[first, side] = piece[side]
-    return number + 1 - (last - first)
 
 
 @kernel
 def _add(
     receivers: tuple[Floats, Floats],
     i: int,
-    piece: tuple[float, float, float],
+    piece: tuple[float, float],
     plane: Floats,
     law: tuple[Floats, Floats],
     through: tuple[Floats, Ints, tuple[Floats, Floats, Floats]],
@@ -371,12 +339,12 @@ def _add(
     weight: float,
     result: tuple[Floats, Bools],
 ) -> None:
-    """Book the light of a part of a chord that is seen: from, to and distance, `weight` per length."""
+    """Book the light of a part of a chord that is seen: from and to, `weight` per length."""
     points, normals = receivers
     aim, intensity = law
     sheets, laws, canopies = through
     out, occurs = result
-    begin, stop, d = piece
+    begin, stop, d = piece[0], piece[1], plane[4, 0]
     leafy = len(canopies[2]) > 0
     ray = np.zeros(6)
     for c in range(3):
@@ -409,7 +377,7 @@ def _add(
             if 0.0 <= at_u <= sheets[m, 12] and 0.0 <= at_v <= sheets[m, 13]:
                 mask |= laws[m, 0]
                 if laws[m, 1] != 0:
-                    part *= _medium(laws[m, 1], sheets[m, 14], sheets[m, 15], u, v, n)
+                    part *= medium_law(laws[m, 1], sheets[m, 14], sheets[m, 15], u, v, n)
         if leafy:
             part *= exp(-_optical_depth(canopies, ray, length))
         for c in range(3):
@@ -453,30 +421,6 @@ def _optical_depth(canopies: tuple[Floats, Floats, Floats], ray: Floats, length:
             enter, leave = max(0.0, (-b - root) / a), min(length, (root - b) / a)
             depth += extinction[k] * max(0.0, leave - enter)
     return depth
-
-
-@kernel
-def _medium(law: int, first: float, second: float, u: float, v: float, n: float) -> float:
-    """Transmittance relative to normal incidence; the same formulas as in ``media``."""
-    n = abs(n)
-    if law == 1:
-        if n == 0.0:
-            return 0.0
-        through = 1.0
-        if first > 0.0:
-            through *= max(0.0, 1.0 - first * sqrt(u * u + n * n) / n) / (1.0 - first)
-        if second > 0.0:
-            through *= max(0.0, 1.0 - second * sqrt(v * v + n * n) / n) / (1.0 - second)
-        return through
-    index = first
-    if index == 1.0:
-        return 1.0
-    n = min(n, 1.0)
-    inside = sqrt(1.0 - (1.0 - n * n) / (index * index))
-    upright = ((n - index * inside) / (n + index * inside)) ** 2
-    parallel = ((inside - index * n) / (inside + index * n)) ** 2
-    both = 0.5 * ((1.0 - upright) / (1.0 + upright) + (1.0 - parallel) / (1.0 + parallel))
-    return both * (index * index + 1.0) / (2.0 * index)
 
 
 @kernel

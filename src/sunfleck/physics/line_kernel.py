@@ -1,4 +1,4 @@
-"""Light of a thin line at points, with exact visibility; everything this kernel calls stands here.
+"""Light of a thin line at points, with exact visibility.
 
 The plane through a point and the line is the plane of all rays between them. In it a point is given by
 p, its distance towards the line, and q, its place along the line counted from the foot of the point:
@@ -20,6 +20,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import kernel
+from sunfleck.physics.medium_kernels import medium_law
+from sunfleck.physics.shadow_kernels import triangle_shadow, unite
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -31,14 +33,6 @@ Lamp = tuple[Floats, Floats, Floats, float, Floats]
 
 # A receiver on the line itself is held this far from it, so that nothing divides by zero. [m]
 CLOSEST = 1e-6
-# Nothing nearer to the point than this share of the way blocks it ...
-NEAR = 1e-5
-# ... and nothing nearer to the line than this: a lamp may lie flush in a face. [m]
-LAMP_OFFSET = 1e-5
-# Corners nearer to the plane of rays than this lie in it: a face seen edge-on blocks nothing. [m]
-IN_PLANE = 1e-12
-# Shadows whose ends are nearer than this are one: triangles that share an edge leak nothing. [m]
-TOGETHER = 1e-12
 # Widest angle one set of Gauss nodes integrates over. [rad]
 PANEL = 0.2
 # Greatest optical depth of leaves it integrates over, up to so many sets for one piece. [-]
@@ -87,15 +81,15 @@ def line_kernel(
         if len(bodies[0]) > 0:
             hidden, blocked = _hide(bodies, plane, stack, blocked, hidden)
         hidden, blocked = _hide(tree, plane, stack, blocked, hidden)
-        if hidden == 1 and blocked[0, 0] <= plane[6, 1] and blocked[0, 1] >= plane[6, 2]:
+        if hidden == 1 and blocked[0, 0] <= plane[4, 1] and blocked[0, 1] >= plane[4, 2]:
             continue
         # All places where something changes along the line; first where the receiver's own horizon crosses
         # it, which is where its normal is at right angles to the ray.
-        found = _insert(cuts, found, plane, -plane[7, 0] * plane[6, 0] / plane[7, 1])
+        found = _insert(cuts, found, plane, -plane[7, 0] * plane[4, 0] / plane[7, 1])
         for j in range(len(bits)):
             spans[j, 0], spans[j, 1] = inf, -inf
             for half in range(2):
-                low, high = _shadow(corners, j, 3 + 3 * half, plane)
+                low, high = triangle_shadow(corners, j, 3 + 3 * half, plane)
                 if high > low:
                     spans[j, 0], spans[j, 1] = min(spans[j, 0], low), max(spans[j, 1], high)
             if spans[j, 1] > spans[j, 0]:
@@ -104,16 +98,16 @@ def line_kernel(
                 for way in range(6):
                     tilts[j, way] = 0.0
                     for c in range(3):
-                        tilts[j, way] += frames[j, 3 * (way % 3) + c] * plane[3 + way // 3, c]
+                        tilts[j, way] += frames[j, 3 * (way % 3) + c] * plane[1 + way // 3, c]
                 if law[j] == 1:
                     found = _insert_kinks(cuts, found, plane, spans, tilts, parameters, j)
         for j in range(len(conics)):
             if _cut_body(canopies, j, plane, conics, leafy):
                 found = _insert_edges(cuts, found, plane, conics, leafy)
                 leafy += 1
-        sheets, begin = (spans, tilts, bits, law, parameters), plane[6, 1]
+        sheets, begin = (spans, tilts, bits, law, parameters), plane[4, 1]
         for b in range(hidden + 1):
-            stop = blocked[b, 0] if b < hidden else plane[6, 2]
+            stop = blocked[b, 0] if b < hidden else plane[4, 2]
             for k in range(found + 1):
                 end = min(cuts[k], stop) if k < found else stop
                 if end > begin:
@@ -126,9 +120,9 @@ def line_kernel(
 def _enter_plane(points: Floats, normals: Floats, i: int, lamp: Lamp, plane: Floats) -> float:
     """Set up the plane of rays; returns the azimuth. [degrees]
 
-    Rows of `plane`: unit vector across the plane; normals of the wedge's two long edges, positive inside;
-    unit vectors towards the line and along it; the point itself; d, t_start and t_end; the receiver's
-    normal towards the line and along it, and the caller's strength of the light.
+    Rows of `plane`: the first five as `triangle_shadow` wants them; normals of the wedge's two long edges,
+    positive inside; the receiver's normal towards the line and along it, and the caller's strength of the
+    light.
     """
     start, axis, aim, length, _ = lamp
     along, square, ahead, aside = 0.0, 0.0, 0.0, 0.0
@@ -136,7 +130,7 @@ def _enter_plane(points: Floats, normals: Floats, i: int, lamp: Lamp, plane: Flo
         along += (points[i, c] - start[c]) * axis[c]
     for c in range(3):
         towards = start[c] + along * axis[c] - points[i, c]
-        plane[3, c], plane[4, c] = towards, axis[c]
+        plane[1, c], plane[2, c] = towards, axis[c]
         square += towards * towards
         ahead -= towards * aim[c]
         # Aim and the vector that is square to it and to the line span the plane azimuth is measured in.
@@ -145,15 +139,15 @@ def _enter_plane(points: Floats, normals: Floats, i: int, lamp: Lamp, plane: Flo
     plane[7, 0], plane[7, 1] = 0.0, 0.0
     for c in range(3):
         # On the line any direction is as good as another: the lamp's own aim is taken.
-        plane[3, c] = plane[3, c] / sqrt(square) if square > 0.0 else -aim[c]
-        plane[7, 0] += normals[i, c] * plane[3, c]
+        plane[1, c] = plane[1, c] / sqrt(square) if square > 0.0 else -aim[c]
+        plane[7, 0] += normals[i, c] * plane[1, c]
         plane[7, 1] += normals[i, c] * axis[c]
     for c in range(3):
-        plane[0, c] = plane[3, c - 2] * axis[c - 1] - plane[3, c - 1] * axis[c - 2]
-        plane[1, c] = d * axis[c] + along * plane[3, c]
-        plane[2, c] = (length - along) * plane[3, c] - d * axis[c]
-        plane[5, c] = start[c] + along * axis[c] - d * plane[3, c]
-    plane[6, 0], plane[6, 1], plane[6, 2] = d, -along, length - along
+        plane[0, c] = plane[1, c - 2] * axis[c - 1] - plane[1, c - 1] * axis[c - 2]
+        plane[5, c] = d * axis[c] + along * plane[1, c]
+        plane[6, c] = (length - along) * plane[1, c] - d * axis[c]
+        plane[3, c] = start[c] + along * axis[c] - d * plane[1, c]
+    plane[4, 0], plane[4, 1], plane[4, 2] = d, -along, length - along
     return degrees(atan2(abs(aside), ahead)) if square > 0.0 else 0.0
 
 
@@ -172,10 +166,10 @@ def _hide(tree: Tree, plane: Floats, stack: Ints, blocked: Floats, number: int) 
             wider[:number] = blocked[:number]
             blocked = wider
         for row in range(left[node], left[node] + count[node]):
-            low, high = _shadow(triangles, row, 3, plane)
+            low, high = triangle_shadow(triangles, row, 3, plane)
             if high > low:
-                number = _unite(blocked, number, low, high)
-        if number == 1 and blocked[0, 0] <= plane[6, 1] and blocked[0, 1] >= plane[6, 2]:
+                number = unite(blocked, number, low, high)
+        if number == 1 and blocked[0, 0] <= plane[4, 1] and blocked[0, 1] >= plane[4, 2]:
             return number, blocked
 
 
@@ -194,24 +188,24 @@ def _next_leaf(
         node = stack[waiting]
         across, aside = 0.0, 0.0
         for c in range(3):
-            across += (0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[5, c]) * plane[0, c]
+            across += (0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[3, c]) * plane[0, c]
             aside += 0.5 * (nodes[node, 3 + c] - nodes[node, c]) * abs(plane[0, c])
         if abs(across) > aside:
             continue
         one, two, p, p_reach, q, q_reach = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
         for c in range(3):
-            middle = 0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[5, c]
+            middle = 0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[3, c]
             half = 0.5 * (nodes[node, 3 + c] - nodes[node, c])
-            one += middle * plane[1, c] + half * abs(plane[1, c])
-            two += middle * plane[2, c] + half * abs(plane[2, c])
-            p += middle * plane[3, c]
-            p_reach += half * abs(plane[3, c])
-            q += middle * plane[4, c]
-            q_reach += half * abs(plane[4, c])
-        if one < 0.0 or two < 0.0 or p + p_reach < 0.0 or p - p_reach > plane[6, 0]:
+            one += middle * plane[5, c] + half * abs(plane[5, c])
+            two += middle * plane[6, c] + half * abs(plane[6, c])
+            p += middle * plane[1, c]
+            p_reach += half * abs(plane[1, c])
+            q += middle * plane[2, c]
+            q_reach += half * abs(plane[2, c])
+        if one < 0.0 or two < 0.0 or p + p_reach < 0.0 or p - p_reach > plane[4, 0]:
             continue
         if p > p_reach and number > 0:
-            low, high = plane[6, 0] * (q - q_reach), plane[6, 0] * (q + q_reach)
+            low, high = plane[4, 0] * (q - q_reach), plane[4, 0] * (q + q_reach)
             low = low / (p - p_reach) if low < 0.0 else low / (p + p_reach)
             high = high / (p + p_reach) if high < 0.0 else high / (p - p_reach)
             k = 0
@@ -225,7 +219,7 @@ def _next_leaf(
         first = left[node]
         ahead = 0.0
         for c in range(6):
-            ahead += (nodes[first + 1, c] - nodes[first, c]) * plane[3, c % 3]
+            ahead += (nodes[first + 1, c] - nodes[first, c]) * plane[1, c % 3]
         nearer = 1 if ahead < 0.0 else 0
         stack[waiting], stack[waiting + 1] = first + 1 - nearer, first + nearer
         waiting += 2
@@ -233,81 +227,9 @@ def _next_leaf(
 
 
 @kernel
-def _shadow(corners: Floats, row: int, second: int, plane: Floats) -> tuple[float, float]:
-    """Part of the line hidden behind a triangle; its end is not above its start if there is none.
-
-    The corners stand in a row of `corners`: the first from 0 on, the other two from `second` on.
-    """
-    i, j, k = 0, second, second + 3
-    a, b, c = 0.0, 0.0, 0.0
-    for n in range(3):
-        a += (corners[row, n] - plane[5, n]) * plane[0, n]
-        b += (corners[row, j + n] - plane[5, n]) * plane[0, n]
-        c += (corners[row, k + n] - plane[5, n]) * plane[0, n]
-    # A corner in the plane counts as above it.
-    if min(a, b, c) >= -IN_PLANE or max(a, b, c) <= -IN_PLANE:
-        return 0.0, -1.0
-    a = 0.0 if abs(a) < IN_PLANE else a
-    b = 0.0 if abs(b) < IN_PLANE else b
-    c = 0.0 if abs(c) < IN_PLANE else c
-    # Turned so that the first corner is alone on its side: the two edges that meet there are cut.
-    if (a < 0.0) == (b < 0.0):
-        a, b, c, i, j, k = c, a, b, k, i, j
-    elif (a < 0.0) == (c < 0.0):
-        a, b, c, i, j, k = b, c, a, j, k, i
-    p, q, p0, q0, p1, q1 = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    for n in range(3):
-        p += (corners[row, i + n] - plane[5, n]) * plane[3, n]
-        q += (corners[row, i + n] - plane[5, n]) * plane[4, n]
-        p0 += (corners[row, j + n] - plane[5, n]) * plane[3, n]
-        q0 += (corners[row, j + n] - plane[5, n]) * plane[4, n]
-        p1 += (corners[row, k + n] - plane[5, n]) * plane[3, n]
-        q1 += (corners[row, k + n] - plane[5, n]) * plane[4, n]
-    b, c = a / (a - b), a / (a - c)
-    p0, q0, p1, q1 = p + b * (p0 - p), q + b * (q0 - q), p + c * (p1 - p), q + c * (q1 - q)
-    if p0 > p1:
-        p0, q0, p1, q1 = p1, q1, p0, q0
-    # Keep what lies between the point and the line.
-    d = plane[6, 0]
-    near, far = NEAR * d, d - LAMP_OFFSET
-    if p1 <= near or p0 >= far or near >= far:
-        return 0.0, -1.0
-    slope = (q1 - q0) / (p1 - p0) if p1 > p0 else 0.0
-    if p0 < near:
-        p0, q0 = near, q0 + slope * (near - p0)
-    if p1 > far:
-        p1, q1 = far, q1 - slope * (p1 - far)
-    a, b = q0 / p0 * d, q1 / p1 * d
-    return max(min(a, b), plane[6, 1]), min(max(a, b), plane[6, 2])
-
-
-@kernel
-def _unite(blocked: Floats, number: int, low: float, high: float) -> int:
-    """Add an interval to sorted intervals that lie apart; returns how many there are then."""
-    first = 0
-    while first < number and blocked[first, 1] < low - TOGETHER:
-        first += 1
-    last = first
-    while last < number and blocked[last, 0] <= high + TOGETHER:
-        low, high = min(low, blocked[last, 0]), max(high, blocked[last, 1])
-        last += 1
-    # Those from first to last melt into one: the rest moves up by one, stays, or moves down.
-    moved = 1 - (last - first)
-    for side in range(2):
-        if moved == 1:
-            for k in range(number, first, -1):
-                blocked[k, side] = blocked[k - 1, side]
-        if moved < 0:
-            for k in range(last, number):
-                blocked[k + moved, side] = blocked[k, side]
-    blocked[first, 0], blocked[first, 1] = low, high
-    return number + moved
-
-
-@kernel
 def _insert(cuts: Floats, number: int, plane: Floats, value: float) -> int:
     """Put a value in its place in a sorted list if it lies on the line; returns its new length."""
-    if plane[6, 1] < value < plane[6, 2]:
+    if plane[4, 1] < value < plane[4, 2]:
         k = number
         while k > 0 and cuts[k - 1] > value:
             cuts[k] = cuts[k - 1]
@@ -330,8 +252,8 @@ def _insert_kinks(
         for sign in (-1.0, 1.0):
             rise = tilts[j, way] - sign * steepest * tilts[j, 2]
             run = tilts[j, 3 + way] - sign * steepest * tilts[j, 5]
-            if spans[j, 0] < -plane[6, 0] * rise / run < spans[j, 1]:
-                number = _insert(cuts, number, plane, -plane[6, 0] * rise / run)
+            if spans[j, 0] < -plane[4, 0] * rise / run < spans[j, 1]:
+                number = _insert(cuts, number, plane, -plane[4, 0] * rise / run)
     return number
 
 
@@ -347,10 +269,10 @@ def _cut_body(canopies: Bodies, j: int, plane: Floats, conics: Floats, row: int)
     conics[row, 0], conics[row, 6] = -1.0, extinction[j]
     across, reach = 0.0, 0.0
     for c in range(3):
-        across += (plane[5, c] - centre[j, c]) * plane[0, c]
+        across += (plane[3, c] - centre[j, c]) * plane[0, c]
         reach += (half_axes[j, c] * plane[0, c]) ** 2
-        m = (plane[5, c] - centre[j, c]) / half_axes[j, c]
-        e, a = plane[3, c] / half_axes[j, c], plane[4, c] / half_axes[j, c]
+        m = (plane[3, c] - centre[j, c]) / half_axes[j, c]
+        e, a = plane[1, c] / half_axes[j, c], plane[2, c] / half_axes[j, c]
         conics[row, 0] += m * m
         conics[row, 1] += m * e
         conics[row, 2] += m * a
@@ -363,7 +285,7 @@ def _cut_body(canopies: Bodies, j: int, plane: Floats, conics: Floats, row: int)
 @kernel
 def _insert_edges(cuts: Floats, number: int, plane: Floats, conics: Floats, row: int) -> int:
     """Add the places where the way through a leafy body begins, ends or has a kink."""
-    d, mm, me, ma = plane[6, 0], conics[row, 0], conics[row, 1], conics[row, 2]
+    d, mm, me, ma = plane[4, 0], conics[row, 0], conics[row, 1], conics[row, 2]
     ee, ea, aa = conics[row, 3], conics[row, 4], conics[row, 5]
     for kind in range(2):
         if kind == 1:
@@ -417,7 +339,7 @@ def _book(
 ) -> None:
     """Book the light of a visible piece of the line along which nothing changes suddenly."""
     spans, tilts, bits, law, parameters = media
-    d, middle = plane[6, 0], 0.5 * (low + high)
+    d, middle = plane[4, 0], 0.5 * (low + high)
     mask, weighted = 0, 0 * i
     for j in range(len(bits)):
         if spans[j, 0] < middle < spans[j, 1]:
@@ -452,39 +374,15 @@ def _book(
                     u = e * tilts[j, 0] + a * tilts[j, 3]
                     v = e * tilts[j, 1] + a * tilts[j, 4]
                     n = e * tilts[j, 2] + a * tilts[j, 5]
-                    part *= _medium(law[j], parameters[j, 0], parameters[j, 1], u, v, n)
+                    part *= medium_law(law[j], parameters[j, 0], parameters[j, 1], u, v, n)
             towards += part * e * e
             along += part * e * a
     towards, along = plane[7, 2] * towards, plane[7, 2] * along
     for c in range(3):
-        out[i, mask, c] += towards * plane[3, c] + along * plane[4, c]
+        out[i, mask, c] += towards * plane[1, c] + along * plane[2, c]
     out[i, mask, 3] += max(0.0, towards * plane[7, 0] + along * plane[7, 1])
     if towards > 0.0:
         occurs[mask] = True
-
-
-@kernel
-def _medium(law: int, first: float, second: float, u: float, v: float, n: float) -> float:
-    """Transmittance relative to normal incidence; the same formulas as in ``media``."""
-    n = abs(n)
-    if law == 1:
-        if n == 0.0:
-            return 0.0
-        through = 1.0
-        if first > 0.0:
-            through *= max(0.0, 1.0 - first * sqrt(u * u + n * n) / n) / (1.0 - first)
-        if second > 0.0:
-            through *= max(0.0, 1.0 - second * sqrt(v * v + n * n) / n) / (1.0 - second)
-        return through
-    index = first
-    if index == 1.0:
-        return 1.0
-    n = min(n, 1.0)
-    inside = sqrt(1.0 - (1.0 - n * n) / (index * index))
-    upright = ((n - index * inside) / (n + index * inside)) ** 2
-    parallel = ((inside - index * n) / (inside + index * n)) ** 2
-    both = 0.5 * ((1.0 - upright) / (1.0 + upright) + (1.0 - parallel) / (1.0 + parallel))
-    return both * (index * index + 1.0) / (2.0 * index)
 
 
 @kernel

@@ -76,19 +76,20 @@ class Media:
         if len(set(sizes.values())) > 1:
             msg = f"all arrays of the media must be equally long; got {sizes}"
             raise DomainError(msg)
-        for k in range(len(self)):
-            u, v = self.edge_u[k], self.edge_v[k]
-            across = float(np.linalg.norm(u) * np.linalg.norm(v))
-            if not (np.isfinite(self.origin[k]).all() and np.isfinite(across) and across > 0):
-                msg = f"edges of medium {k} must have a length above zero; got {u} and {v} m"
-                raise DomainError(msg)
-            if abs(float(u @ v)) > 1e-6 * across:
-                msg = f"edges of medium {k} must be at right angles; got {u} and {v} m"
-                raise DomainError(msg)
-            if not 0 <= self.group[k] < MOST_GROUPS:
-                msg = f"group of medium {k} must be 0 to {MOST_GROUPS - 1}; got {self.group[k]}"
-                raise DomainError(msg)
-            self._check_law(k)
+        across = np.linalg.norm(self.edge_u, axis=1) * np.linalg.norm(self.edge_v, axis=1)
+        skew = np.abs(np.einsum("nk,nk->n", self.edge_u, self.edge_v))
+        finite = np.isfinite(self.origin).all(axis=1) & np.isfinite(across)
+        for k in np.flatnonzero(~(finite & (across > 0))):
+            msg = f"edges of medium {k} must have a length above zero; got {self.edge_u[k]} and {self.edge_v[k]} m"
+            raise DomainError(msg)
+        for k in np.flatnonzero(skew > 1e-6 * across):
+            msg = f"edges of medium {k} must be at right angles; got {self.edge_u[k]} and {self.edge_v[k]} m"
+            raise DomainError(msg)
+        for k in np.flatnonzero((self.group < 0) | (self.group >= MOST_GROUPS)):
+            msg = f"group of medium {k} must be 0 to {MOST_GROUPS - 1}; got {self.group[k]}"
+            raise DomainError(msg)
+        for row in range(len(self)):
+            self._check_law(row)
 
     def _check_law(self, k: int) -> None:
         law, (first, second) = int(self.law[k]), self.parameters[k]

@@ -1,4 +1,4 @@
-"""Rays of a lamp booked where they land; everything this kernel calls stands here."""
+"""Rays of a lamp booked where they land."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import kernel
+from sunfleck.physics.medium_kernels import medium_law
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -72,7 +73,7 @@ def shoot_kernel(
             arriving[groups[j], mask] += part
             if law[j] != 0:
                 u, v, n = _along(media[2], j, ray), _along(media[3], j, ray), _along(unit_n, j, ray)
-                part *= _medium(law[j], parameters[j, 0], parameters[j, 1], u, v, n)
+                part *= medium_law(law[j], parameters[j, 0], parameters[j, 1], u, v, n)
             passing[groups[j], mask] += part
             mask |= 1 << groups[j]
         if part > 0.0:
@@ -133,27 +134,3 @@ def _chord(canopies: tuple[Floats, Floats, Floats], k: int, ray: Floats, far: fl
         return 0.0, 0.0
     half = sqrt((1.0 - apart) / square)
     return max(0.0, nearest - half), min(far, nearest + half)
-
-
-@kernel
-def _medium(law: int, first: float, second: float, u: float, v: float, n: float) -> float:
-    """Transmittance relative to normal incidence; the same formulas as in ``media``."""
-    n = abs(n)
-    if law == 1:
-        if n == 0.0:
-            return 0.0
-        through = 1.0
-        if first > 0.0:
-            through *= max(0.0, 1.0 - first * sqrt(u * u + n * n) / n) / (1.0 - first)
-        if second > 0.0:
-            through *= max(0.0, 1.0 - second * sqrt(v * v + n * n) / n) / (1.0 - second)
-        return through
-    index = first
-    if index == 1.0:
-        return 1.0
-    n = min(n, 1.0)
-    inside = sqrt(1.0 - (1.0 - n * n) / (index * index))
-    upright = ((n - index * inside) / (n + index * inside)) ** 2
-    parallel = ((inside - index * n) / (inside + index * n)) ** 2
-    both = 0.5 * ((1.0 - upright) / (1.0 + upright) + (1.0 - parallel) / (1.0 + parallel))
-    return both * (index * index + 1.0) / (2.0 * index)

@@ -17,8 +17,8 @@ from sunfleck.physics.scene import Scene
 
 Floats = NDArray[np.float64]
 
-# A moved lamp shades where a way from a receiver to one of this many places along a line passes near it.
-ALONG = 33
+# A way that passes a box by less than this may meet it, if all is rounded. [m]
+ROUNDED = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,15 +84,12 @@ class Move:
 
         Never false where one does; sometimes true where none does.
         """
-        if isinstance(emitter, LineEmitter):
-            places = emitter.start + np.linspace(0, 1, ALONG)[:, None] * (emitter.end - emitter.start)
-            spacing = emitter.length / (ALONG - 1) / 2
-        else:
-            places, spacing = emitter.centre[None, :], emitter.radius
         touched = np.zeros(len(points), dtype=bool)
         for box in self.boxes:
-            for place in places:
-                touched |= _meets(points, place - points, box, spacing, 1.0)
+            if isinstance(emitter, LineEmitter):
+                touched |= _wedges_meet(points, emitter.start, emitter.end, box)
+            else:
+                touched |= _meets(points, emitter.centre - points, box, emitter.radius, 1.0)
         return touched
 
     def crossed_by(self, origins: Floats, directions: Floats) -> bool:
@@ -108,6 +105,25 @@ def _meets(origins: Floats, ways: Floats, box: Box, margin: float, most: float) 
     enter = np.where(np.isnan(one), -np.inf, np.minimum(one, other)).max(axis=1)
     leave = np.where(np.isnan(one), np.inf, np.maximum(one, other)).min(axis=1)
     return np.asarray((leave >= np.maximum(enter, 0.0)) & (enter <= most))
+
+
+def _wedges_meet(points: Floats, start: Floats, end: Floats, box: Box) -> NDArray[np.bool_]:
+    """Whether the triangle from each point (n, 3) to a line may meet a box; false only where a plane parts them."""
+    half, middle = (box.high - box.low) / 2 + ROUNDED, (box.high + box.low) / 2
+    low = np.minimum(points, np.minimum(start, end))
+    high = np.maximum(points, np.maximum(start, end))
+    meets = ((low <= middle + half) & (high >= middle - half)).all(axis=1)
+    to_start, to_end, to_box = start - points, end - points, middle - points
+    across = np.cross(to_start, to_end)
+    meets &= np.abs(np.einsum("nk,nk->n", to_box, across)) <= np.abs(across) @ half
+    # Square to the three edges, each pointing to the inside of the triangle.
+    for inwards, way in (
+        (np.cross(across, to_start), to_box),
+        (np.cross(to_end, across), to_box),
+        (np.cross(across, end - start), np.broadcast_to(middle - start, points.shape)),
+    ):
+        meets &= np.einsum("nk,nk->n", way, inwards) >= -(np.abs(inwards) @ half)
+    return np.asarray(meets)
 
 
 def move_between(before: Brief, after: Brief) -> Move | None:
