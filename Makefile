@@ -1,6 +1,6 @@
 # The two commands a newcomer needs: `make demo` and `make test`.
 .DEFAULT_GOAL := help
-.PHONY: help demo test fix constraints
+.PHONY: help demo test bench fix constraints
 
 PYTHON ?= python3
 BIN := .venv/bin
@@ -8,6 +8,7 @@ BIN := .venv/bin
 help:
 	@echo "make demo         two example plans: checked, mapped, explained"
 	@echo "make test         format, lint, types, import layers, tests, doctests"
+	@echo "make bench        how long things take on this machine (about 10 minutes, nothing else running)"
 	@echo "make fix          format and mend what the linter can mend by itself"
 	@echo "make constraints  pin what is installed in .venv now"
 
@@ -22,6 +23,10 @@ test:
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	$(BIN)/pytest -n 2
+
+bench:
+	@PYTHON="$(PYTHON)" sh tools/venv.sh test
+	$(BIN)/python -m benchmarks
 
 fix:
 	@PYTHON="$(PYTHON)" sh tools/venv.sh test

@@ -31,7 +31,7 @@ SUBDIVISIONS = (0.2, 0.1, 0.07, 0.05, 0.03, 0.02, 0.014, 0.01, 0.007, 0.005)
 # Jitter and threshold: neither, or one of the two.
 EXTRAS = ((0.0, 0.0), (0.5, 0.0), (0.0, 0.003))
 # Settings that reach the accuracy in a first try on fewer receivers and are then timed on all.
-FINALISTS = 3
+FINALISTS = 8
 
 
 @dataclass(frozen=True)

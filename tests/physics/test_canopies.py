@@ -282,7 +282,9 @@ def test_from_the_middle_of_a_ball_every_way_is_as_long(lamp):
     for point, normal in zip(points, unit_normals(rng, 20), strict=True):
         ball = Scene(EMPTY, Media.none(), canopies=Canopies([point], [[0.2, 0.2, 0.2]], [7.0]))
         got = transfer(ball, lamp, [point], [normal])
-        free = transfer(Scene(EMPTY, Media.none()), lamp, [point], [normal])
+        # A ball far away, so that discs are cut as finely in both.
+        away = Canopies([point + 90.0], [[0.2, 0.2, 0.2]], [7.0])
+        free = transfer(Scene(EMPTY, Media.none(), canopies=away), lamp, [point], [normal])
         assert got.vector == pytest.approx(exp(-1.4) * free.vector, rel=1e-12)
         assert got.facing == pytest.approx(exp(-1.4) * free.facing, rel=1e-12)
 

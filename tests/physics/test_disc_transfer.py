@@ -11,6 +11,7 @@ from oracles.scenes import cloud, hits, rectangle, unit_normals
 from sunfleck.errors import DomainError
 from sunfleck.geometry.bvh import build_bvh
 from sunfleck.physics import sources
+from sunfleck.physics.canopies import Canopies
 from sunfleck.physics.disc_chords import disc_chords
 from sunfleck.physics.emitters import POLAR_ANGLES, DiscEmitter, beam_law, cosine_law, dome_law
 from sunfleck.physics.media import Media, mesh_transmittance, pane_transmittance
@@ -61,6 +62,28 @@ def test_far_away_it_is_a_point_source():
         got = facing(disc, disc.centre + 1.0 * rays, -rays)
         expected = sources.point_irradiance(np.interp(angle, POLAR_ANGLES, disc.intensity), 1.0)
         assert got == pytest.approx(expected, rel=3e-4, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("law", "most"),
+    [
+        (cosine_law(), 2e-6),
+        (dome_law(), 2e-6),
+        (beam_law(radians(25), radians(60)), 1e-4),
+        (beam_law(radians(10), radians(25)), 5e-3),
+    ],
+)
+def test_few_chords_do_where_nothing_is_in_the_way(law, most):
+    """4,000 points from 8 to 20 radii off, seed 1: against 24 chords, which a leafy body far away asks for."""
+    rng = np.random.default_rng(1)
+    ways = rng.normal(size=(4000, 3))
+    ways[:, 2] = -abs(ways[:, 2])
+    points = ways / np.linalg.norm(ways, axis=1, keepdims=True) * rng.uniform(0.4, 1.0, (4000, 1))
+    disc, up = DiscEmitter([0, 0, 0], DOWN, 0.05, law), np.tile(UP, (4000, 1))
+    away = Scene(OPEN.bvh, Media.none(), canopies=Canopies([[90.0, 0, 0]], [[0.2, 0.2, 0.2]], [7.0]))
+    few, many = facing(disc, points, up), facing(disc, points, up, away)
+    assert not np.array_equal(few, many)
+    assert np.sqrt(((few - many) ** 2).mean()) < most * many.mean()
 
 
 def test_a_disc_without_radius_is_a_point():

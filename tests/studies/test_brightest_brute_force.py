@@ -17,7 +17,9 @@ from sunfleck.physics.emitters import (
 from sunfleck.physics.media import Media
 from sunfleck.physics.scene import Scene
 from sunfleck.physics.transport import transfer
-from sunfleck.studies.brightest import brightest_direction
+from sunfleck.studies.brightest import brightest_direction, turned_to_the_light
+from sunfleck.studies.lamp_scenes import LampScene
+from sunfleck.studies.turned import Lit
 
 SEED = 6
 RECEIVERS = 15
@@ -25,6 +27,7 @@ DIRECTIONS = 20_000
 # Into how many places a tube and a disc are cut where the best of 20,000 is looked for.
 PLACES, PLACES_ON_DISC = 192, 24
 OPEN = Scene(build_bvh([]), Media.none())
+HANGING = LampScene(OPEN, (), np.zeros((0, 3, 3)))
 # Receivers are no nearer to a tube than this, and to an opening than its width: there lamps are solid. [m]
 NEAR = 0.03
 
@@ -131,16 +134,16 @@ def shares(situation, count):
         strength = rng.uniform(0.3, 3.0, count)
         if not clear(lamps, point):
             continue
-        vectors = np.stack(
-            [
-                s * transfer(OPEN, lamp, [point], [[0, 0, 1]]).vector[:, 0]
-                for lamp, s in zip(lamps, strength, strict=True)
-            ]
-        )
+        lit = [Lit(lamp, HANGING, point[None], transfer(OPEN, lamp, [point], [[0, 0, 1]])) for lamp in lamps]
+        vectors = np.stack([s * one.transfer.vector[:, 0] for one, s in zip(lit, strength, strict=True)])
         if np.linalg.norm(vectors) < 1e-3:
             continue  # out of every beam
-        direction = brightest_direction(vectors)
-        reported = np.maximum(vectors[:, 0] @ direction[0], 0).sum()
+
+        def ahead(direction, lit=lit, strength=strength):
+            return sum(s * one.turned(direction).ahead[:, 0] for one, s in zip(lit, strength, strict=True))
+
+        direction = turned_to_the_light(brightest_direction(vectors), ahead)
+        reported = sum(s * one.turned(direction).facing[0, 0] for one, s in zip(lit, strength, strict=True))
         # All 20,000 by places on the lamps; the best of them as the engine has them.
         light = np.concatenate([s * places(lamp, point) for lamp, s in zip(lamps, strength, strict=True)])
         total = np.maximum(COARSE @ light.T.astype(np.float32), 0).sum(axis=1)
@@ -150,10 +153,7 @@ def shares(situation, count):
 
 
 # Of the brightest of 20,000 directions: what the direction found gets, and what is reported for it.
-PROMISED = (0.995, 0.995)
-# A tube is taken as lying on one side of a plane. Where it spans a wide angle and other light comes from
-# behind, the brightest plane may cut it in two.
-REACHED = {near_a_tube: (0.94, 0.85), tubes_opposite: (0.97, 0.92)}
+PROMISED = 0.995
 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 6])
@@ -163,10 +163,7 @@ REACHED = {near_a_tube: (0.94, 0.85), tubes_opposite: (0.97, 0.92)}
 def test_no_direction_of_20000_is_brighter(situation, count):
     """Issue: held against 20,000 directions, each with the lamps' true irradiance on a plane turned there.
 
-    Promise: never more than 0.5 % below, neither what a plane turned so really gets nor what is reported (the
-    sum of the lamps' vectors along it). Kept, and nearly always exactly, with lamps overhead, with small lamps
-    wherever they are, and beside one tube however near. Not kept where a tube that spans a wide angle is
-    opposed by other lamps; `REACHED` is what holds there, from 1,200 receivers and not only these.
+    Promise: never more than 0.5 % below, neither what a plane turned so really gets nor what is reported.
     """
     got, reported = shares(situation, count).T
     print(
@@ -174,6 +171,5 @@ def test_no_direction_of_20000_is_brighter(situation, count):
         f"the one found gets {got.min():.3%} or more (mean {got.mean():.3%}), reported is {reported.min():.3%} or more "
         f"(mean {reported.mean():.3%}); below 99.5 %: {np.mean(got < 0.995):.0%} and {np.mean(reported < 0.995):.0%}"
     )
-    least, least_reported = PROMISED if count == 1 else REACHED.get(situation, PROMISED)
-    assert got.min() >= least
-    assert reported.min() >= least_reported
+    assert got.min() >= PROMISED
+    assert reported.min() >= PROMISED

@@ -33,7 +33,6 @@ from sunfleck.plan.rules.hanging import BULB_DEPTH
 
 Emitter = LineEmitter | DiscEmitter
 UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol m-2 s-1", "radiant": "W m-2"}
-GEOMETRY_UNIT = "m-2"
 
 # Common practice, no source: a hand-held meter is 10 % off, the same way at every reading; hand (2 cm), warm-up
 # and the lamp's first hours add 13 % to one reading and average out over several: 16 % and 11 % together.

@@ -21,11 +21,14 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Tree = tuple[Floats, Ints, Ints, Floats]
+Chords = tuple[Floats, Floats, Floats, Floats]
 
 # A receiver on the disc itself is held this far from it. [m]
 CLOSEST = 1e-6
 # A sheet nearer to either end of a ray than this is not crossed: the end lies on it. [m]
 OFFSET = 1e-5
+# Few chords do where nothing is in the way and the disc is farther off than so many of its radii. [-]
+FAR = 8.0
 # Triangles that a plane of rays misses by more are passed over; the rest is left to IN_PLANE. [-]
 SAME_SLOPE = 1e-9
 # Widest angle one set of Gauss nodes integrates over. [rad]
@@ -41,30 +44,33 @@ def disc_kernel(
     media: tuple[Floats, Floats, Floats, Floats, Floats, Ints, Ints, Floats],
     canopies: tuple[Floats, Floats, Floats],
     disc: tuple[Floats, Floats, Floats, Floats],
-    chords: tuple[Floats, Floats, Floats, Floats],
+    chords: Chords,
+    few: Chords,
     points: Floats,
     normals: Floats,
     out: Floats,
     occurs: Bools,
 ) -> None:
-    """Fill `out` (n, masks, 4): vector and facing value of each point by mask of media crossed. [m-2]
+    """Fill `out` (n, masks, 6): vector, and that of what lies ahead, by mask of media crossed. [m-2]
 
     `tree`, `bodies`: nodes, left, count, triangles. `media`: origins, sizes (k, 2), unit u, unit v, unit
     normal, bits, law, parameters. `canopies`: centre, half axes, extinction. `disc`: centre, aim, corners
     (4, 3) of a square round it, intensity. `chords`: start (k, 3), direction (3,), length (k,), share (k,)
-    of the disc.
+    of the disc. `few`: the same for where nothing can be in the way.
     """
     origins, _, _, _, unit_n, bits, _, _ = media
     centre, aim, corners, intensity = disc
     receivers, law, result = (points, normals), (aim, intensity), (out, occurs)
-    start, along, lengths, chord_shares = chords
+    # A corner of the square is farther from the middle than the rim is, by the root of two.
+    square_far = 0.5 * FAR**2 * _square_way(corners, 0, centre)
     stack = np.zeros(STACK, np.int64)
-    pyramid, plane = np.zeros((5, 4)), np.zeros((5, 3))
+    pyramid, plane = np.zeros((8, 4)), np.zeros((5, 3))
     found, blocked = np.zeros((64, 11)), np.zeros((16, 2))
     fan = np.zeros((3, 3))
+    leafless = len(canopies[2]) == 0
     sides = _side_of_disc(origins, unit_n, corners)
     sheets, laws = np.zeros((len(bits), 16)), np.zeros((len(bits), 2), np.int64)
-    through = (sheets, laws, canopies)
+    through, ray = (sheets, laws, canopies), np.zeros(6)
     for i in range(len(points)):
         if np.isnan(points[i, 0]):
             continue  # the caller marks points without an answer
@@ -72,27 +78,43 @@ def disc_kernel(
         number = 0
         number, found = _candidates(tree, pyramid, stack, found, number)
         number, found = _candidates(bodies, pyramid, stack, found, number)
+        crossing = _near_sheets(media, sides, points, i, pyramid, sheets, laws)
+        clear = number == 0 and crossing == 0 and leafless and _square_way(points, i, centre) > square_far
+        start, along, lengths, chord_shares = few if clear else chords
         _open_fan(points, i, centre, along, fan)
         _lay_in_fan(found, number, points, i, fan)
-        crossing = _near_sheets(media, sides, points, i, pyramid, sheets, laws)
         for k in range(len(lengths)):
             _enter_plane(points, i, start, k, along, lengths[k], plane)
             pieces, blocked = _hidden(found, number, fan, plane, blocked)
             begin = plane[4, 1]
-            weight = chord_shares[k] / lengths[k]
             for b in range(pieces + 1):
                 stop = blocked[b, 0] if b < pieces else plane[4, 2]
                 if stop > begin:
-                    _add(receivers, i, (begin, stop), plane, law, through, crossing, weight, result)
+                    # Of a lamp like a point the ends differ by no more than they are rounded.
+                    seen = (stop - begin) / lengths[k] if pieces > 0 else 1.0
+                    weight = chord_shares[k] * seen
+                    _add(receivers, i, (begin, stop), plane, law, through, crossing, weight, ray, result)
                 if b < pieces:
                     begin = blocked[b, 1]
+
+
+@kernel
+def _square_way(points: Floats, i: int, place: Floats) -> float:
+    """Square of the way from a point to a place. [m2]"""
+    square = 0.0
+    for c in range(3):
+        square += (points[i, c] - place[c]) ** 2
+    return square
 
 
 @kernel
 def _set_pyramid(
     points: Floats, i: int, centre: Floats, aim: Floats, corners: Floats, pyramid: Floats
 ) -> None:
-    """Planes (normal, height) of the pyramid from a point round the disc; what is in it lies above all."""
+    """Planes (normal, height) of the pyramid from a point round the disc; what is in it lies above all.
+
+    Two more rows are the low and the high corner of the box round it.
+    """
     height = 0.0
     for c in range(3):
         height += (points[i, c] - centre[c]) * aim[c]
@@ -115,6 +137,19 @@ def _set_pyramid(
     for c in range(3):
         pyramid[4, c] = side * aim[c]
         pyramid[4, 3] += side * aim[c] * centre[c]
+    # The plane through the point that faces the disc, if all of that lies before it: walls behind the point
+    # are so large that none of the sides parts them from the pyramid.
+    nearest, pyramid[5, 3] = inf, 0.0
+    for k in range(4):
+        ahead = 0.0
+        for c in range(3):
+            ahead += (corners[k, c] - points[i, c]) * (centre[c] - points[i, c])
+        nearest = min(nearest, ahead)
+    for c in range(3):
+        pyramid[5, c] = centre[c] - points[i, c] if nearest > 0.0 else 0.0
+        pyramid[5, 3] += pyramid[5, c] * points[i, c]
+        pyramid[6, c] = min(points[i, c], corners[0, c], corners[1, c], corners[2, c], corners[3, c])
+        pyramid[7, c] = max(points[i, c], corners[0, c], corners[1, c], corners[2, c], corners[3, c])
 
 
 @kernel
@@ -198,8 +233,11 @@ def _lay_in_fan(found: Floats, number: int, points: Floats, i: int, fan: Floats)
 
 @kernel
 def _box_outside(nodes: Floats, node: int, pyramid: Floats) -> bool:
-    """Whether a box lies wholly below one of the planes."""
-    for k in range(5):
+    """Whether a box lies wholly below one of the planes, or beside the box round the pyramid."""
+    for c in range(3):
+        if nodes[node, c] > pyramid[7, c] or nodes[node, 3 + c] < pyramid[6, c]:
+            return True
+    for k in range(6):
         highest = -pyramid[k, 3]
         for c in range(3):
             highest += max(nodes[node, c] * pyramid[k, c], nodes[node, 3 + c] * pyramid[k, c])
@@ -210,8 +248,12 @@ def _box_outside(nodes: Floats, node: int, pyramid: Floats) -> bool:
 
 @kernel
 def _triangle_outside(triangles: Floats, row: int, pyramid: Floats) -> bool:
-    """Whether a triangle lies wholly below one of the planes."""
-    for k in range(5):
+    """Whether a triangle lies wholly below one of the planes, or beside the box round the pyramid."""
+    for c in range(3):
+        x, y, z = triangles[row, c], triangles[row, 3 + c], triangles[row, 6 + c]
+        if min(x, y, z) > pyramid[7, c] or max(x, y, z) < pyramid[6, c]:
+            return True
+    for k in range(6):
         highest = -inf
         for corner in range(3):
             height = -pyramid[k, 3]
@@ -249,7 +291,7 @@ def _near_sheets(
             height += (points[i, c] - origins[j, c]) * unit_n[j, c]
         # A ray crosses a plane only if its ends lie on different sides of it.
         outside = not ((height > 0.0 and near[j] < 0.0) or (height < 0.0 and far[j] > 0.0))
-        for k in range(5):
+        for k in range(6):
             if outside:
                 break
             first, along_u, along_v = -pyramid[k, 3], 0.0, 0.0
@@ -337,16 +379,16 @@ def _add(
     through: tuple[Floats, Ints, tuple[Floats, Floats, Floats]],
     crossing: int,
     weight: float,
+    ray: Floats,
     result: tuple[Floats, Bools],
 ) -> None:
-    """Book the light of a part of a chord that is seen: from and to, `weight` per length."""
+    """Book the light of a part of a chord that is seen: from and to, its share of the disc; `ray` is scratch."""
     points, normals = receivers
     aim, intensity = law
     sheets, laws, canopies = through
     out, occurs = result
     begin, stop, d = piece[0], piece[1], plane[4, 0]
     leafy = len(canopies[2]) > 0
-    ray = np.zeros(6)
     for c in range(3):
         ray[c] = points[i, c]
     panels = ceil((stop - begin) / (PANEL * d))
@@ -359,7 +401,7 @@ def _add(
             ray[3 + c] = (d * plane[1, c] + at * plane[2, c]) / length
             cosine -= ray[3 + c] * aim[c]
             facing += ray[3 + c] * normals[i, c]
-        part = weight * (stop - begin) / panels * 0.5 * GAUSS_WEIGHTS[node]
+        part = weight / panels * 0.5 * GAUSS_WEIGHTS[node]
         part *= _interpolate(intensity, cosine) / (length * length)
         if part == 0.0:
             continue
@@ -382,7 +424,8 @@ def _add(
             part *= exp(-_optical_depth(canopies, ray, length))
         for c in range(3):
             out[i, mask, c] += part * ray[3 + c]
-        out[i, mask, 3] += part * max(0.0, facing)
+            if facing > 0.0:
+                out[i, mask, 3 + c] += part * ray[3 + c]
         if part > 0.0:
             occurs[mask] = True
 

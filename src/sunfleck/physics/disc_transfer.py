@@ -14,7 +14,8 @@ from sunfleck.physics.scene import MediaArrays, Scene, Transfer, canopies_of, tr
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-CHORDS = 24
+# How many chords a disc is cut into, and how many where nothing can be in the way.
+CHORDS, FEW_CHORDS = 24, 10
 # A point is a disc of this radius. [m]
 SMALLEST = 1e-7
 
@@ -58,7 +59,9 @@ def disc_transfer(
 
     The disc is cut into 24 parallel chords [1]_. On each the parts that are hidden are found exactly, as on a
     tube, and the rest is integrated by Gauss's rule. Whatever cuts a chord is seen; an edge across the disc
-    is off by about 0.2 % of the disc (rms).
+    is off by about 0.2 % of the disc (rms). Where nothing can be in the way and the disc is farther off than
+    eight of its radii, 10 chords do: off by 1e-6 for smooth laws, by 5e-5 of the mean (rms) for a beam of 25
+    degrees and by 2e-3 for one of 10 degrees.
 
     *Valid when* what light comes through is much larger than a medium's edge zone: whether a ray crosses a
     medium is asked place by place. Nothing nearer to the disc than 1e-5 m hides anything.
@@ -85,15 +88,20 @@ def disc_transfer(
     media, canopies = MediaArrays.of(scene.media).for_rays, canopies_of(scene.canopies)
     corners = _on_disc(emitter, np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]))
     disc = (emitter.centre.copy(), emitter.aim.copy(), corners, emitter.intensity.copy())
-    first, last, shares = disc_chords(CHORDS)
-    start, way = _on_disc(emitter, first), _on_disc(emitter, last) - _on_disc(emitter, first)
-    lengths = np.linalg.norm(way, axis=1)
-    chords = (start, way[0] / lengths[0], lengths, shares.copy())
+    chords, few = _chords(emitter, CHORDS), _chords(emitter, FEW_CHORDS)
 
     def fill(p: Floats, n: Floats, out: Floats, occurs: Bools) -> None:
-        disc_kernel(tree, bodies, media, canopies, disc, chords, p, n, out, occurs)
+        disc_kernel(tree, bodies, media, canopies, disc, chords, few, p, n, out, occurs)
 
     return gather(fill, points, normals, MediaArrays.of(scene.media).masks, threads)
+
+
+def _chords(emitter: DiscEmitter, number: int) -> tuple[Floats, Floats, Floats, Floats]:
+    """Start (k, 3), direction (3,), length (k,) and share of the disc (k,) of its chords. [m]"""
+    first, last, shares = disc_chords(number)
+    start, way = _on_disc(emitter, first), _on_disc(emitter, last) - _on_disc(emitter, first)
+    lengths = np.linalg.norm(way, axis=1)
+    return start, way[0] / lengths[0], lengths, shares.copy()
 
 
 def _on_disc(emitter: DiscEmitter, pattern: Floats) -> Floats:

@@ -53,7 +53,7 @@ def line_kernel(
     out: Floats,
     occurs: Bools,
 ) -> None:
-    """Fill `out` (n, masks, 4): vector and facing value of each point by mask of media crossed. [m-2]
+    """Fill `out` (n, masks, 6): vector, and that of what lies ahead, by mask of media crossed. [m-2]
 
     `tree`, `bodies`: nodes, left, count, triangles; what either hides is hidden. `media`: corners (k, 12),
     frames (k, 9: unit u, v, normal), bits, law, parameters. `canopies`: centre, half axes, extinction.
@@ -68,7 +68,7 @@ def line_kernel(
     tilts = np.zeros((len(bits), 6))  # u, v, normal of a medium towards the line, then along it
     conics = np.zeros((len(canopies[2]), 7))
     cuts = np.zeros(1 + 6 * len(bits) + 4 * len(conics))
-    plane = np.zeros((8, 3))
+    plane = np.zeros((10, 3))
     for i in range(len(points)):
         if np.isnan(points[i, 0]):
             continue  # the caller marks points without an answer
@@ -148,6 +148,10 @@ def _enter_plane(points: Floats, normals: Floats, i: int, lamp: Lamp, plane: Flo
         plane[6, c] = (length - along) * plane[1, c] - d * axis[c]
         plane[3, c] = start[c] + along * axis[c] - d * plane[1, c]
     plane[4, 0], plane[4, 1], plane[4, 2] = d, -along, length - along
+    for c in range(3):
+        end = start[c] + length * axis[c]
+        plane[8, c] = min(points[i, c], start[c], end)
+        plane[9, c] = max(points[i, c], start[c], end)
     return degrees(atan2(abs(aside), ahead)) if square > 0.0 else 0.0
 
 
@@ -186,6 +190,15 @@ def _next_leaf(
     while waiting > 0:
         waiting -= 1
         node = stack[waiting]
+        if (
+            nodes[node, 0] > plane[9, 0]
+            or nodes[node, 1] > plane[9, 1]
+            or nodes[node, 2] > plane[9, 2]
+            or nodes[node, 3] < plane[8, 0]
+            or nodes[node, 4] < plane[8, 1]
+            or nodes[node, 5] < plane[8, 2]
+        ):
+            continue
         across, aside = 0.0, 0.0
         for c in range(3):
             across += (0.5 * (nodes[node, c] + nodes[node, 3 + c]) - plane[3, c]) * plane[0, c]
@@ -379,8 +392,11 @@ def _book(
             along += part * e * a
     towards, along = plane[7, 2] * towards, plane[7, 2] * along
     for c in range(3):
-        out[i, mask, c] += towards * plane[1, c] + along * plane[2, c]
-    out[i, mask, 3] += max(0.0, towards * plane[7, 0] + along * plane[7, 1])
+        light = towards * plane[1, c] + along * plane[2, c]
+        out[i, mask, c] += light
+        # The piece lies wholly on one side of the receiver's own plane.
+        if towards * plane[7, 0] + along * plane[7, 1] > 0.0:
+            out[i, mask, 3 + c] += light
     if towards > 0.0:
         occurs[mask] = True
 

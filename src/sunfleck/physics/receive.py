@@ -18,7 +18,7 @@ Fill = Callable[[Floats, Floats, Floats, Bools], None]
 
 # Points handed to a thread at a time at most, and into how many parts few are cut at least. Each point is worked
 # out by itself, so neither these numbers nor the number of threads can change a result.
-CHUNK = 256
+CHUNK = 1024
 PARTS = 8
 
 
@@ -28,8 +28,9 @@ def gather(fill: Fill, points: ArrayLike, normals: ArrayLike, masks: int, thread
     Parameters
     ----------
     fill : callable
-        Given points (n, 3) and unit normals (n, 3), fills `out` (n, masks, 4) with vector and facing value
-        and sets `occurs` (masks,) where light with that mask arrives; NaN points are left alone. [m-2]
+        Given points (n, 3) and unit normals (n, 3), fills `out` (n, masks, 6) with the vector and that of what
+        lies ahead, and sets `occurs` (masks,) where light with that mask arrives; NaN points are left alone.
+        [m-2]
     points : (n, 3) float
         Receivers. [m]
     normals : (n, 3) float
@@ -53,7 +54,7 @@ def gather(fill: Fill, points: ArrayLike, normals: ArrayLike, masks: int, thread
     chunks: dict[int, tuple[Bools, Floats]] = {}
 
     def run(part: slice) -> None:
-        out = np.zeros((len(p[part]), masks, 4))
+        out = np.zeros((len(p[part]), masks, 6))
         occurs = np.zeros(masks, dtype=np.bool_)
         fill(p[part], n[part], out, occurs)
         occurs[0] = True
@@ -66,12 +67,13 @@ def gather(fill: Fill, points: ArrayLike, normals: ArrayLike, masks: int, thread
     for occurs, _ in chunks.values():
         found |= occurs
     groups = np.flatnonzero(found).astype(np.int64)
-    result = np.zeros((len(p), len(groups), 4))
+    result = np.zeros((len(p), len(groups), 6))
     for begin, (occurs, out) in chunks.items():
         columns = np.searchsorted(groups, np.flatnonzero(occurs))
         result[begin : begin + len(out), columns] = out
     result[np.isnan(p).any(axis=1) | np.isnan(n).any(axis=1)] = np.nan
-    return Transfer(groups, np.ascontiguousarray(result[..., :3]), np.ascontiguousarray(result[..., 3]))
+    vector, ahead = np.ascontiguousarray(result[..., :3]), np.ascontiguousarray(result[..., 3:])
+    return Transfer(groups, vector, ahead, np.maximum(np.einsum("nck,nk->nc", ahead, n), 0.0))
 
 
 def in_chunks(run: Callable[[slice], None], total: int, size: int, threads: int | None) -> None:

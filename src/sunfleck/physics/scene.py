@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.bvh import Bvh, build_bvh
-from sunfleck.geometry.rays import RayScene, TreeRays, rays_of
+from sunfleck.geometry.rays import RayScene, TreeRays
 from sunfleck.physics.canopies import Canopies
 from sunfleck.physics.media import Media
 
@@ -34,20 +34,12 @@ class Scene:
         Opaque triangles of the other lamps; apart, because lamps are what is moved. [m]
     canopies : Canopies
         Porous leafy bodies. [m]
-    shared_rays : RayScene or None
-        Rays into `bvh` that were made before; scenes that share triangles share them. [m]
     """
 
     bvh: Bvh
     media: Media
     bodies: Bvh = NO_TRIANGLES
     canopies: Canopies = field(default_factory=Canopies.none)
-    shared_rays: RayScene | None = None
-
-    @cached_property
-    def rays(self) -> RayScene:
-        """Rays into the triangles that stay. [m]"""
-        return self.shared_rays or rays_of(self.bvh)
 
     @cached_property
     def body_rays(self) -> RayScene:
@@ -66,6 +58,8 @@ class Transfer:
         that crossed none, is always the first; others only if light arrives with them somewhere. [-]
     vector : (n, c, 3) float
         Vector irradiance, pointing from the point to where the light comes from. [m-2]
+    ahead : (n, c, 3) float
+        The same of the light that comes from before a plane with the given normal. [m-2]
     facing : (n, c) float
         Irradiance on a plane with the given normal; light from behind the plane does not count. [m-2]
 
@@ -77,24 +71,25 @@ class Transfer:
 
     groups: Ints
     vector: Floats
+    ahead: Floats
     facing: Floats
 
     def with_rows(self, rows: NDArray[np.bool_], part: Transfer) -> Transfer:
         """Take the points where `rows` (n,) is true from a computation of just these, in order."""
         groups = np.union1d(self.groups, part.groups)
-        vector = np.zeros((len(rows), len(groups), 3))
-        facing = np.zeros((len(rows), len(groups)))
+        count = (len(rows), len(groups))
+        vector, ahead, facing = np.zeros((*count, 3)), np.zeros((*count, 3)), np.zeros(count)
         # Points that are not known are so in every column.
         unknown = np.isnan(self.facing[:, 0])
-        vector[unknown], facing[unknown] = np.nan, np.nan
+        vector[unknown], ahead[unknown], facing[unknown] = np.nan, np.nan, np.nan
         for source, chosen in ((self, ~rows), (part, rows)):
-            columns = np.searchsorted(groups, source.groups)
+            at = np.ix_(chosen, np.searchsorted(groups, source.groups))
             taken = chosen if source is self else slice(None)
-            vector[np.ix_(chosen, columns)] = source.vector[taken]
-            facing[np.ix_(chosen, columns)] = source.facing[taken]
+            vector[at], ahead[at] = source.vector[taken], source.ahead[taken]
+            facing[at] = source.facing[taken]
         # A mask that no light has any more goes, but for mask 0.
         left = (groups == 0) | (np.nan_to_num(vector) != 0).any(axis=(0, 2))
-        return Transfer(groups[left], vector[:, left], facing[:, left])
+        return Transfer(groups[left], vector[:, left], ahead[:, left], facing[:, left])
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ def lamp_scenes(brief: Brief) -> tuple[LampScene, ...]:
         media, kinds = media_met_by(brief.sheets, fixture.axis)
         others = [other.body for other in brief.fixtures if other is not fixture]
         bodies = np.concatenate([np.zeros((0, 3, 3)), *others])
-        scene = Scene(around.bvh, media, build_bvh(bodies), around.canopies, around.rays)
+        scene = Scene(around.bvh, media, build_bvh(bodies), around.canopies)
         scenes.append(LampScene(scene, kinds, bodies))
     return tuple(scenes)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cached_property, partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,10 +14,11 @@ from sunfleck.brief.lamps import UNITS, FixtureBrief, Output
 from sunfleck.errors import DomainError
 from sunfleck.physics.scene import Transfer
 from sunfleck.physics.transport import transfer
-from sunfleck.studies.brightest import brightest_direction
+from sunfleck.studies.brightest import brightest_direction, turned_to_the_light
 from sunfleck.studies.channels import Channel, ChannelField, Facing, Term, crossed, light_of
 from sunfleck.studies.interreflection import Around, Interior
 from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
+from sunfleck.studies.turned import Lit
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,16 +94,7 @@ class LightField:
             for k, fixture in enumerate(self.brief.fixtures)
             if channel in fixture.outputs and levels[fixture.name] > 0.0
         ]
-        direct = [
-            (
-                self._term(part, channel, int(mask), as_planned, moved.facing[:, c], reflected=False),
-                moved.vector[:, c],
-            )
-            for part in lamps
-            for moved in (self.transfers[part.index],)
-            for c, mask in enumerate(moved.groups)
-        ]
-        direct = [(term, vector) for term, vector in direct if term.strength > 0]
+        direct = self._direct(lamps, channel, dict(enumerate(self.transfers)), as_planned=as_planned)
         given_back = [
             (self._term(part, channel, int(mask), as_planned, NOTHING, reflected=True), radiosity[:, c])
             for part in (lamps if reflected else ())
@@ -111,13 +103,11 @@ class LightField:
         ]
         given_back = [(term, sent) for term, sent in given_back if term.strength > 0]
         normals = self.normals
-        terms = [term for term, _ in direct]
         if facing == "brightest" and (direct or given_back):
             normals = self._brightest(direct, given_back)
-            terms = [
-                replace(term, geometry=np.maximum(np.einsum("nk,nk->n", vector, normals), 0.0))
-                for term, vector in direct
-            ]
+            turned = {part.index: self._lit[part.index].turned(normals) for part in lamps}
+            direct = self._direct(lamps, channel, turned, as_planned=as_planned)
+        terms = [shone.term for shone in direct]
         if given_back and self.around is not None:
             sent = np.stack([column for _, column in given_back], axis=1)
             found = self.around.irradiance(sent, normals)
@@ -179,30 +169,59 @@ class LightField:
                 )
         return "; ".join(words)
 
+    def _direct(
+        self, lamps: list[_Part], channel: str, transfers: Mapping[int, Transfer], *, as_planned: bool
+    ) -> list[_Shone]:
+        """Direct light of each lamp by what it crossed."""
+        found = [
+            _Shone(self._term(part, channel, int(mask), as_planned, moved.facing[:, c], reflected=False), c)
+            for part in lamps
+            for moved in (transfers[part.index],)
+            for c, mask in enumerate(moved.groups)
+        ]
+        return [shone for shone in found if shone.term.strength > 0]
+
+    @cached_property
+    def _lit(self) -> tuple[Lit, ...]:
+        """The direct light of each fixture, ready to be turned to."""
+        parts = zip(self.brief.fixtures, self.lamps, self.transfers, strict=True)
+        return tuple(Lit(fixture.emitter, lamp, self.points, moved) for fixture, lamp, moved in parts)
+
     def _brightest(
-        self,
-        direct: list[tuple[Term, NDArray[np.float64]]],
-        given_back: list[tuple[Term, NDArray[np.float64]]],
+        self, direct: list[_Shone], given_back: list[tuple[Term, NDArray[np.float64]]]
     ) -> NDArray[np.float64]:
         """Direction (n, 3) in which most light comes, with every factor at its middle."""
         # What comes from one lamp comes from about one direction, whatever it has crossed.
         of_lamps: dict[int, NDArray[np.float64]] = {}
-        for term, vector in direct:
-            k = term.fixture.index
-            of_lamps[k] = of_lamps.get(k, 0.0) + term.strength * vector
+        for shone in direct:
+            k = shone.term.fixture.index
+            of_lamps[k] = (
+                of_lamps.get(k, 0.0) + shone.term.strength * self.transfers[k].vector[:, shone.column]
+            )
         vectors = list(of_lamps.values())
-        if not given_back or self.around is None:
-            return brightest_direction(np.stack(vectors))
-        sent = np.sum([term.strength * column for term, column in given_back], axis=0)
-        direction = brightest_direction(np.stack([*vectors, self.around.vector(sent)]))
-        # Reflected light comes from all sides: turned to the sum of what lies ahead, a plane gets no less.
-        for _ in range(STEPS_TO_THE_BRIGHTEST):
-            ahead = self.around.ahead(sent, direction)
-            for vector in vectors:
-                ahead += np.where(np.einsum("nk,nk->n", vector, direction)[:, None] > 0, vector, 0.0)
-            length = np.linalg.norm(ahead, axis=1, keepdims=True)
-            direction = np.where(length > 0, ahead / np.where(length > 0, length, 1.0), direction)
-        return direction
+        sent = None
+        if given_back and self.around is not None:
+            sent = np.sum([term.strength * column for term, column in given_back], axis=0)
+            vectors.append(self.around.vector(sent))
+
+        def ahead(direction: NDArray[np.float64]) -> NDArray[np.float64]:
+            turned = {k: self._lit[k].turned(direction) for k in of_lamps}
+            found = np.zeros((len(self.points), 3))
+            for shone in direct:
+                found += shone.term.strength * turned[shone.term.fixture.index].ahead[:, shone.column]
+            if sent is not None and self.around is not None:
+                found += self.around.ahead(sent, direction)
+            return found
+
+        return turned_to_the_light(brightest_direction(np.stack(vectors)), ahead)
+
+
+@dataclass(frozen=True)
+class _Shone:
+    """Direct light of one lamp that crossed the same media, and its column in the lamp's transfer."""
+
+    term: Term
+    column: int
 
 
 @dataclass(frozen=True)
@@ -217,7 +236,6 @@ class _Part:
 
 NOTHING = np.zeros(0)
 MOST_NAMED = 2
-STEPS_TO_THE_BRIGHTEST = 2
 
 
 def light_field(
