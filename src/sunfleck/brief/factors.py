@@ -11,11 +11,13 @@ from sunfleck.brief.draws import standard_normals
 
 ROWS = 1024
 SEED = 20261125
+# A shift is cut at so many standard deviations, so that light never turns negative.
+MOST_SHIFT = 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class Factor:
-    """A multiplier that nobody knows exactly; its middle value is 1.
+    """A multiplier that nobody knows exactly, its middle value 1; or a shift, its middle value 0.
 
     Attributes
     ----------
@@ -29,6 +31,12 @@ class Factor:
         is the middle divided by exp(1.645 low) to times exp(1.645 high)). [-]
     source, basis : str
         Where the spread comes from and how well it is known.
+    shift : bool
+        Whether it counts standard deviations of something that acts differently at every place, such as a
+        lamp hung higher or lower; it is then normal, and cut at `MOST_SHIFT`. Its spreads are what one
+        standard deviation stands for, in `unit`.
+    unit : str
+        Unit of the spreads of a shift.
     """
 
     id: str
@@ -37,6 +45,8 @@ class Factor:
     spread_high: float
     source: str
     basis: str
+    shift: bool = False
+    unit: str = ""
 
 
 class FactorTable:
@@ -98,14 +108,16 @@ class FactorMatrix:
         Notes
         -----
         With z standard normal a multiplier is exp(low z) below the middle and exp(high z) above,
-        so that its median is 1 whatever the skew.
+        so that its median is 1 whatever the skew. A shift is z itself, cut at two.
         """
         if not factors:
             return cls((), np.ones((rows, 0)), seed)
         z = standard_normals(rows, len(factors), seed)
         low = np.array([factor.spread_low for factor in factors])
         high = np.array([factor.spread_high for factor in factors])
-        return cls(factors, np.exp(np.where(z < 0, low, high) * z), seed)
+        shifts = np.array([factor.shift for factor in factors])
+        multipliers = np.exp(np.where(shifts, 0.0, np.where(z < 0, low, high)) * z)
+        return cls(factors, np.where(shifts, np.clip(z, -MOST_SHIFT, MOST_SHIFT), multipliers), seed)
 
     @property
     def rows(self) -> int:

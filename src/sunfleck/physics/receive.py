@@ -16,9 +16,10 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Fill = Callable[[Floats, Floats, Floats, Bools], None]
 
-# Points handed to a thread at a time at most, and into how many parts few are cut at least. Each point is worked
-# out by itself, so neither these numbers nor the number of threads can change a result.
+# Points handed to a thread at a time, at most and at least, and into how many parts they are cut between. Each point
+# is worked out by itself, so neither these numbers nor the number of threads can change a result.
 CHUNK = 1024
+FEWEST = 128
 PARTS = 8
 
 
@@ -61,7 +62,7 @@ def gather(fill: Fill, points: ArrayLike, normals: ArrayLike, masks: int, thread
         # Only what occurs is kept: with 8 groups a chunk has 256 masks, nearly all of them empty.
         chunks[part.start] = (occurs, np.ascontiguousarray(out[:, occurs]))
 
-    in_chunks(run, len(p), min(CHUNK, -(-len(p) // PARTS) or 1), threads)
+    in_chunks(run, len(p), min(CHUNK, max(FEWEST, -(-len(p) // PARTS))), threads)
     found = np.zeros(masks, dtype=np.bool_)
     found[0] = True
     for occurs, _ in chunks.values():

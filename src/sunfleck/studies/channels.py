@@ -15,6 +15,8 @@ from sunfleck.brief.lamps import FixtureBrief, Output
 from sunfleck.brief.media import Medium
 from sunfleck.studies.trace import Step, step_of_given
 
+# How many rows are tried to find receivers that surpass others.
+LEADERS = 8
 Facing = Literal["normal", "brightest"]
 Channel = Literal["uvi", "lux", "ppfd", "radiant"]
 METHODS = {
@@ -48,6 +50,8 @@ class Term:
         Whether it has been reflected, or comes straight from the lamp.
     given_back_by : callable or None
         Of reflected light: says for a receiver what gives most of it back.
+    shift : str
+        What it is the effect of, if that is none when every factor is at its middle; otherwise "".
     """
 
     channel: str
@@ -60,6 +64,7 @@ class Term:
     columns: tuple[int, ...]
     reflected: bool
     given_back_by: Callable[[int], str] | None = None
+    shift: str = ""
 
     @property
     def strength(self) -> float:
@@ -112,7 +117,8 @@ class ChannelField:
     @cached_property
     def middle(self) -> NDArray[np.float64]:
         """The field with every factor at its middle, (n,)."""
-        return np.asarray(self.coefficients.sum(axis=0))
+        steady = np.array([not term.shift for term in self.terms], dtype=bool)
+        return np.asarray(self.coefficients[steady].sum(axis=0))
 
     def worlds(self, receivers: ArrayLike) -> NDArray[np.float64]:
         """The field at some receivers in every row, (k, rows)."""
@@ -124,22 +130,29 @@ class ChannelField:
         if not self.terms:
             return np.zeros(self.matrix.rows), np.full(self.matrix.rows, receivers[0])
         rivals = receivers[self._may_lead(receivers)]
-        values = self.worlds(rivals)
-        top = values.argmax(axis=0)
-        return values[top, np.arange(self.matrix.rows)], rivals[top]
+        values = self.multipliers.T @ self.coefficients[:, rivals]
+        top = values.argmax(axis=1)
+        return values[np.arange(self.matrix.rows), top], rivals[top]
 
     def _may_lead(self, receivers: NDArray[np.int64]) -> NDArray[np.bool_]:
-        """Which receivers could be the largest in some row, whatever the factors are within their draws."""
-        leader = receivers[int(self.middle[receivers].argmax())]
-        ahead = self.coefficients[:, receivers] - self.coefficients[:, [leader]]
+        """Which receivers could be the largest in some row: those that no leader surpasses in every row.
+
+        A leader is the receiver that is largest in one of a few rows; each surpasses receivers whose terms,
+        whatever the factors are within their draws, never add up to as much as its own.
+        """
+        coefficients = self.coefficients[:, receivers]
         most, least = self.multipliers.max(axis=1), self.multipliers.min(axis=1)
-        best_case = np.maximum(ahead, 0.0).T @ most + np.minimum(ahead, 0.0).T @ least
-        return np.asarray(best_case >= 0.0)
+        few = self.multipliers[:, :: max(self.matrix.rows // LEADERS, 1)]
+        may = np.ones(len(receivers), dtype=bool)
+        for leader in np.unique([self.middle[receivers].argmax(), *(few.T @ coefficients).argmax(axis=1)]):
+            ahead = coefficients[:, may] - coefficients[:, [leader]]
+            may[may] = np.maximum(ahead, 0.0).T @ most + np.minimum(ahead, 0.0).T @ least >= 0.0
+        return may
 
     def trace(self, receiver: int, row: int, place: str) -> Step:
         """Take the value at one receiver in one row apart."""
         parts = tuple(
-            self._trace_term(term, receiver, row) for term in self.terms if term.geometry[receiver] > 0
+            self._trace_term(term, receiver, row) for term in self.terms if term.geometry[receiver] != 0
         )
         value = float(np.sum([part.value for part in parts])) if parts else 0.0
         label = f"{LABELS[self.channel]} {place}, in row {row + 1} of {self.matrix.rows} (seed {self.matrix.seed})"
@@ -172,12 +185,22 @@ class ChannelField:
             if term.reflected
             else "what this place sees of the lamp"
         )
+        if term.shift:
+            seen = f"what this place gains for one standard deviation of {term.shift}"
+            method = f"{method}; in the open, nearer or wider against as drawn"
         label = f"geometry: {seen}"
         parts.append(Step(label, geometry, "m-2", "computed", (), method, "derived"))
         for column in term.columns:
             factor = self.matrix.factors[column]
             multiplier = float(self.matrix.multipliers[row, column])
             spread = f"spread (one sigma of the logarithm) {factor.spread_low:.2f} below, {factor.spread_high:.2f} above"
+            if factor.shift:
+                one = (
+                    f"{100 * factor.spread_high:.1f} cm"
+                    if factor.unit == "m"
+                    else f"{factor.spread_high:.0%}"
+                )
+                spread = f"in standard deviations of {one}, cut at two"
             parts.append(
                 Step(
                     factor.label,
@@ -193,6 +216,7 @@ class ChannelField:
         names = [m.label if m.crossings == 1 else f"the {m.label} of another lamp" for m in term.media]
         through = f" through {' and '.join(names)}" if names else ""
         way = f"{through}, reflected" if term.reflected else through
+        way = f"{way}: {term.shift}" if term.shift else way
         value = float(np.prod([part.value for part in parts]))
         return Step(f"from {term.fixture.name}{way}", value, self.unit, "product", tuple(parts))
 

@@ -21,7 +21,7 @@ NOT_COMPUTED = (
     "strength of perches and shelves, weight on stand and floor",
     "escape gaps for the animal, its young and its feeders",
     "electrical load, plugs and residual-current protection",
-    "hanging a lamp 2 cm higher or lower than written",
+    "shadows that move with a lamp hung 2 cm off (how much nearer or farther it is, is in the ranges)",
     "the mirror image of a lamp in a pane (spread over the pane here), and what wires and lamp bodies give back",
     "the way between footholds: reach is a straight distance and may say too much, not too little",
 )
@@ -82,8 +82,6 @@ def _of_the_readings(brief: Brief, uv: list[FixtureBrief]) -> Iterator[str]:
                 f"{fixture.disagreement:.1f}. One may be a slip of distance, unit or decimal point; every range "
                 "that rests on them is as wide as that until it is mended"
             )
-    if len(unread) < len(uv):
-        yield "how a lamp's light spreads off its middle axis: a reading below the middle does not tell"
 
 
 def _of_the_box(brief: Brief) -> Iterator[str]:

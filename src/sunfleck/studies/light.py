@@ -16,6 +16,7 @@ from sunfleck.physics.scene import Transfer
 from sunfleck.physics.transport import transfer
 from sunfleck.studies.brightest import brightest_direction, turned_to_the_light
 from sunfleck.studies.channels import Channel, ChannelField, Facing, Term, crossed, light_of
+from sunfleck.studies.deviations import gained_nearer, gained_wider
 from sunfleck.studies.interreflection import Around, Interior
 from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
 from sunfleck.studies.turned import Lit
@@ -108,6 +109,7 @@ class LightField:
             turned = {part.index: self._lit[part.index].turned(normals) for part in lamps}
             direct = self._direct(lamps, channel, turned, as_planned=as_planned)
         terms = [shone.term for shone in direct]
+        terms += self._shifts(terms)
         if given_back and self.around is not None:
             sent = np.stack([column for _, column in given_back], axis=1)
             found = self.around.irradiance(sent, normals)
@@ -181,6 +183,30 @@ class LightField:
         ]
         return [shone for shone in found if shone.term.strength > 0]
 
+    def _shifts(self, terms: list[Term]) -> list[Term]:
+        """What direct light gains where its lamp hangs nearer or its beam is wider; traces of light do not count."""
+        most = [term.strength * np.nanmax(term.geometry, initial=0.0) for term in terms]
+        found = []
+        for term, strongest in zip(terms, most, strict=True):
+            if strongest > TRACE * max(most):
+                fixture = term.fixture
+                nearer, wider = self._gains[fixture.index]
+                for share, column, what in (
+                    (nearer, fixture.mounting, "hung nearer"),
+                    (wider, fixture.beam, "a wider beam"),
+                ):
+                    gain = np.nan_to_num(term.geometry * share)
+                    found.append(replace(term, geometry=gain, columns=(*term.columns, column), shift=what))
+        return found
+
+    @cached_property
+    def _gains(self) -> tuple[tuple[NDArray[np.float64], NDArray[np.float64]], ...]:
+        """Shares (n,) that each fixture's light gains, hung nearer and with a wider beam."""
+        return tuple(
+            (gained_nearer(fixture.emitter, self.points), gained_wider(fixture.emitter, self.points))
+            for fixture in self.brief.fixtures
+        )
+
     @cached_property
     def _lit(self) -> tuple[Lit, ...]:
         """The direct light of each fixture, ready to be turned to."""
@@ -236,6 +262,7 @@ class _Part:
 
 NOTHING = np.zeros(0)
 MOST_NAMED = 2
+TRACE = 1e-3
 
 
 def light_field(
