@@ -13,6 +13,7 @@ from sunfleck.studies.questions import (
     lamp_clearance,
     lamp_guard,
     uv_arrives,
+    uv_bracket,
     uv_ceiling,
     uv_floor,
     uv_retreat,
@@ -20,7 +21,7 @@ from sunfleck.studies.questions import (
 from sunfleck.studies.report import Exposure, Report, Verdict
 from sunfleck.studies.setting import setting_for
 
-QUESTIONS = (uv_arrives, uv_floor, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
+QUESTIONS = (uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
 
 
 def check_brief(brief: Brief, interior: Interior) -> Report:

@@ -53,6 +53,36 @@ def gained_nearer(emitter: LineEmitter | DiscEmitter, points: Floats) -> Floats:
     return np.asarray(np.clip((after - before) / np.where(before > 0, before, 1.0), -MOST, MOST))
 
 
+def raised(emitter: LineEmitter | DiscEmitter, points: Floats, up: float) -> Floats:
+    """Light of a lamp that is moved up, over its light where it is drawn.
+
+    Parameters
+    ----------
+    emitter : LineEmitter or DiscEmitter
+        The lamp. [m]
+    points : (n, 3) float
+        Receivers. [m]
+    up : float
+        How far. [m]
+
+    Returns
+    -------
+    ratio : (n,) float
+        1 where nothing gets there either way. [-]
+
+    Notes
+    -----
+    As :func:`gained_nearer`: in the open, a disc as a point.
+    """
+    step = np.array([0.0, 0.0, up])
+    if isinstance(emitter, LineEmitter):
+        moved = replace(emitter, start=emitter.start + step, end=emitter.end + step)
+        before, after = _of_line(emitter, points), _of_line(moved, points)
+    else:
+        before, after = _of_disc(emitter, points), _of_disc(emitter, points - step)
+    return np.asarray(np.where(before > 0, after / np.where(before > 0, before, 1.0), 1.0))
+
+
 def _of_line(emitter: LineEmitter, points: Floats) -> Floats:
     """Light at points in the open, whichever way they face, (n,). [m-2]"""
     up = np.broadcast_to(np.array([0.0, 0.0, 1.0]), points.shape)

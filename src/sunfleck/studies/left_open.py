@@ -53,11 +53,9 @@ def _of_the_lamps(brief: Brief) -> Iterator[str]:
     if uv:
         names = ", ".join(fixture.name for fixture in uv)
         yield f"ageing of {names}: the UV index is that of a lamp just run in"
-    unmoved = [fixture.name for fixture in brief.fixtures if fixture.fixture.travel is None]
-    if unmoved:
-        yield f"bracket travel: none is stated for {', '.join(unmoved)}"
-    if len(unmoved) < len(brief.fixtures):
-        yield "whether the stated bracket travel covers the whole range"
+    fixed = [f.name for f in brief.fixtures if f.fixture.travel is None and "uvi" not in f.outputs]
+    if fixed:
+        yield f"bracket travel: none is stated for {', '.join(fixed)}"
     uncontrolled = [f.name for f in brief.fixtures if f.heats and f.fixture.control is None]
     if uncontrolled:
         yield f"a thermostat with cut-out: none is stated for {', '.join(uncontrolled)}"
