@@ -35,6 +35,8 @@ class AnimalBrief:
         ``ground``, ``climber-rough``, ``climber-glass`` or ``leaper``.
     basking : bool
         Whether it basks.
+    accepted : str
+        Who accepted its targets and when, or "" where nobody has.
     uv_floor, uv_comfort_ceiling, uv_ceiling, uv_retreat : Given or None
         Targets in UV index; None where none is wanted or known.
     """
@@ -48,6 +50,7 @@ class AnimalBrief:
     leap: float
     reach_class: str
     basking: bool
+    accepted: str
     uv_floor: Given | None
     uv_comfort_ceiling: Given | None
     uv_ceiling: Given | None
@@ -89,7 +92,18 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         key = f"animals/{id_}/snout_vent_typical"
         length = given_from_library(key, "length of head and body, typical adult", entry.snout_vent_typical)
 
+    word = animal.accepted
+    accepted = f"accepted by {word.by} on {word.on}" if word is not None else ""
+
     def target(field: str, label: str) -> Given | None:
+        own = getattr(animal.accepted, field) if animal.accepted is not None else None
+        if own is not None:
+            path = ("animals", index, "accepted", field)
+            where = source.line_of(path)
+            # An index by whoever keeps the animal stands above the library's.
+            return Given(
+                f"plan/animals/{index}/accepted/{field}", label, own, "UVI", "given", accepted, "given", where
+            )
         sourced = getattr(entry, field)
         return None if sourced is None else given_from_library(f"animals/{id_}/{field}", label, sourced)
 
@@ -103,6 +117,7 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         leap=number(entry.leap),
         reach_class=str(entry.reach_class.value),
         basking=bool(entry.basking.value),
+        accepted=accepted,
         uv_floor=target("uv_floor", "least UV index wanted at the basking place"),
         uv_comfort_ceiling=target("uv_comfort_ceiling", "UV index wanted at most within reach"),
         uv_ceiling=target("uv_ceiling", "UV index never to be exceeded within reach"),

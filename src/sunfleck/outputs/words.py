@@ -49,6 +49,8 @@ def _report_lines(report: Report, system: str) -> Iterator[str]:
     for animal in dict.fromkeys(verdict.animal for verdict in report.verdicts):
         yield ""
         yield f"TARGETS of {animal}   (a target met is not yet a safe enclosure: see NOT CHECKED)"
+        if animal in report.accepted:
+            yield f"  {report.accepted[animal] or 'NOT ACCEPTED: no keeper has put a name to these targets yet'}"
         for verdict in report.verdicts:
             if verdict.animal == animal:
                 yield from _verdict_lines(verdict, system)

@@ -8,7 +8,18 @@ from pydantic import Field
 
 from sunfleck.plan.base import Part
 from sunfleck.plan.enclosure import FaceName
-from sunfleck.plan.quantities import Area, FacePoint, FaceSize, Id, Length, Mass, Name, Point
+from sunfleck.plan.quantities import Area, Day, FacePoint, FaceSize, Id, Length, Mass, Name, Point, UvIndex
+
+
+class Acceptance(Part):
+    """A keeper's word for an animal's targets: as the library has them, or with values of their own."""
+
+    by: Name
+    on: Day
+    uv_floor: UvIndex | None = None
+    uv_comfort_ceiling: UvIndex | None = None
+    uv_ceiling: UvIndex | None = None
+    uv_retreat: UvIndex | None = None
 
 
 class Animal(Part):
@@ -21,6 +32,7 @@ class Animal(Part):
     stage: Literal["hatchling", "juvenile", "adult"] = "adult"
     snout_vent: Length | None = None
     mass: Mass | None = None
+    accepted: Acceptance | None = None
 
 
 class Joint(Part):

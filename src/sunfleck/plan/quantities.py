@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from dataclasses import dataclass
 from typing import Annotated, Any, LiteralString
@@ -151,6 +152,21 @@ Clock = Annotated[
     float,
     BeforeValidator(_read_clock),
     WithJsonSchema({"type": "string", "description": "time of day, 24-hour", "examples": ["08:00"]}),
+]
+
+
+def _read_day(written: Any) -> str:
+    try:
+        return datetime.date.fromisoformat(str(written)).isoformat()
+    except ValueError as error:
+        found = {"needed": "a day as year-month-day", "fix": "2026-11-25"}
+        raise _refusal(kind="unit", found=found) from error
+
+
+Day = Annotated[
+    str,
+    BeforeValidator(_read_day),
+    WithJsonSchema({"type": "string", "description": "a day: year-month-day", "examples": ["2026-11-25"]}),
 ]
 
 

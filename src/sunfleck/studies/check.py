@@ -63,6 +63,7 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
         plan=brief.plan.name,
         lit=lit.words(),
         verdicts=tuple(verdicts),
+        accepted={animal.name: animal.accepted for animal in brief.animals},
         exposures=tuple(exposures),
         open_points=open_points(brief),
         not_computed=NOT_COMPUTED,

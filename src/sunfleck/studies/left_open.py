@@ -114,4 +114,9 @@ def _of_the_animals(brief: Brief) -> Iterator[str]:
             yield f"a least UV index for {animal.name}: its profile states none"
     if any(animal.count > 1 for animal in brief.plan.animals):
         yield "whether there is a place for each: verdicts are for one animal, whatever the count"
-    yield "the animals' profiles: no keeper has accepted their targets yet (bases in docs/sources.md)"
+    unaccepted = [animal.name for animal in brief.animals if not animal.accepted]
+    if unaccepted:
+        yield (
+            f"the targets of {', '.join(unaccepted)}: no keeper has accepted them yet (`accepted: {{by: ..., on: ...}}` "
+            "with values of your own where you differ; bases in docs/sources.md)"
+        )

@@ -109,6 +109,8 @@ class Report:
         Which lamps are lit in the hours that floors are judged in, and when.
     verdicts : tuple of Verdict
         In the order of the animals.
+    accepted : dict of str to str
+        By animal, who accepted its targets and when; "" where nobody has.
     exposures : tuple of Exposure
         What every perch and place gets.
     open_points : tuple of str
@@ -126,6 +128,7 @@ class Report:
     plan: str
     lit: str
     verdicts: tuple[Verdict, ...]
+    accepted: dict[str, str]
     exposures: tuple[Exposure, ...]
     open_points: tuple[str, ...]
     not_computed: tuple[str, ...]
@@ -163,6 +166,7 @@ class Report:
             "lit": self.lit,
             "exit_code": self.exit_code,
             "verdicts": [verdict.to_dict() for verdict in self.verdicts],
+            "accepted": self.accepted,
             "exposures": [exposure.to_dict() for exposure in self.exposures],
             "not_checked": list(self.not_checked),
             "notices": list(self.notices),
