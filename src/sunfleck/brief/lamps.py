@@ -42,6 +42,8 @@ HAND_AVERAGED = 0.05
 # One standard deviation. Common practice, no source: hung within 2 cm, nine times of ten; 15 % well off the axis.
 MOUNTING = 0.02 / 1.645
 BEAM = 0.15
+# Common practice, no source: a tube loses 10 % in its first 100 h.
+RUN_IN = 0.10
 # The width of a tube's reflector is not in the library; the tube stands for both.
 BODY_SIDES = 12
 
@@ -317,7 +319,37 @@ class _Outputs:
             basis="derived",
             where=distance.where,
         )
-        return Output((read, back), self._prior("uv"))
+        faded, factors = self._ageing(key)
+        return Output((read, back, *faded), (*self._prior("uv"), *factors))
+
+    def _ageing(self, key: str) -> tuple[tuple[Given, ...], tuple[int, ...]]:
+        """What is left after the hours the plan states, and its factor; nothing where it states none."""
+        fading, age = self.lamp.uv_fading, self.fixture.age
+        if fading is None or age is None:
+            return (), ()
+        hundreds = age / 3600.0 / 100.0 - 1.0
+        rate = number(fading)
+        left = float(np.exp(-rate * hundreds)) if hundreds >= 0 else 1.0 - RUN_IN * hundreds
+        given = Given(
+            id=f"{key}/uv_fading",
+            label=f"UV left after {age / 3600.0:,.0f} h, against that after 100 h",
+            value=left,
+            unit="",
+            how="computed",
+            source=f"{rate:.2%} lost in every 100 h after the first, in which 10 % are: {fading.source}",
+            basis=fading.basis,
+            where=self.source.line_of(("fixtures", self.index, "age")),
+        )
+        # Where the share lost is uncertain by s, what is left is by s times the loss.
+        factor = Factor(
+            id=f"ageing:{self.index}",
+            label=f"how fast {self.fixture.name} fades",
+            spread_low=abs(rate * hundreds) * fading.spread_high,
+            spread_high=abs(rate * hundreds) * fading.spread_low,
+            source=fading.source,
+            basis=fading.basis,
+        )
+        return (given,), (self.table.add(factor),)
 
     def _read(self, channel: str) -> Output | None:
         """Fit the output from the user's own readings, or None when there are none."""

@@ -122,6 +122,9 @@ class Lamp:
         Spread of the class, for UV and for light with heat; the middle is 1. [-]
     piece_spread : Sourced
         Spread of one lamp within its class; the middle is 1. [-]
+    uv_fading : Sourced or None
+        Share of its UV that it loses in every 100 hours after the first 100, and the spread of that share;
+        None where it is taken not to fade. [-]
     dimmable : Sourced
         Whether a dimmer or dimming thermostat may drive it.
     housing_hot : Sourced
@@ -151,6 +154,7 @@ class Lamp:
     dimmable: Annotated[Sourced, FLAG]
     housing_hot: Annotated[Sourced, FLAG]
     least_distance: Annotated[Sourced, quantity("length", high=3.0)]
+    uv_fading: Annotated[Sourced | None, SPREAD_SHARE] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

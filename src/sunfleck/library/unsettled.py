@@ -52,6 +52,7 @@ SETTLED_BY: dict[str, str] = {
     "lamps/uv_spread": OWN_METER,
     "lamps/visible_spread": "sphere reports of several lamps of the class",
     "lamps/piece_spread": "readings of several lamps of one make with one meter",
+    "lamps/uv_fading": "readings of one lamp with one meter, a few hundred hours apart",
     "lamps/dimmable": "the maker's instructions",
     "lamps/housing_hot": "a surface thermometer after an hour, or the maker's instructions",
     "lamps/least_distance": "the maker's instructions: least distance to lighted objects",

@@ -9,6 +9,7 @@ from pydantic import Field
 from sunfleck.plan.base import Part
 from sunfleck.plan.quantities import (
     Angle,
+    Burned,
     Clock,
     Fraction,
     Id,
@@ -51,6 +52,7 @@ class Fixture(Part):
     roll: Angle | None = None
     hours: Annotated[tuple[Clock, ...], Field(max_length=24)] | None = None
     level: Fraction = 1.0
+    age: Burned | None = None
     travel: Length | None = None
     guard: Id | None = None
     tether: bool | None = None

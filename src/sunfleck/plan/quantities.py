@@ -131,6 +131,9 @@ Area = Annotated[float, Quantity("area", "0.2 m2", 1e-5, 10.0, "an area from 0.1
 Angle = Annotated[
     float, Quantity("angle", "30 deg", -2 * math.pi, 2 * math.pi, "an angle within one full turn")
 ]
+Burned = Annotated[
+    float, Quantity("time", "1500 h", 0.0, 3.6e8, "hours that the lamp has burned, up to 100,000 h")
+]
 Lux = Annotated[
     float, Quantity("illuminance", "12000 lux", 1e-3, 1e6, "a brightness from 0.001 to 1,000,000 lux")
 ]
