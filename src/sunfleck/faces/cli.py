@@ -143,6 +143,25 @@ def watts(plan: Path, channel: Channel, as_json: bool) -> None:
 
 
 @main.command()
+@PLAN
+@AS_JSON
+def remedies(plan: Path, as_json: bool) -> None:
+    """Try changes of PLAN that turn what is too low, too high or not known; cheapest first."""
+    from sunfleck.outputs.remedy_words import remedies_text  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.remedies import find_remedies  # noqa: PLC0415  # --help must stay light
+
+    with _refusals(as_json):
+        report, found = find_remedies(_read(plan))
+        if as_json:
+            _print_json(
+                {"schema": 1, "exit_code": report.exit_code, "verdicts": [one.to_dict() for one in found]}
+            )
+        else:
+            click.echo(remedies_text(report, found), nl=False)
+        sys.exit(report.exit_code)
+
+
+@main.command()
 def schema() -> None:
     """Print the plan format as JSON Schema, for an editor that completes and checks as you type."""
     from sunfleck.plan.models import json_schema  # noqa: PLC0415  # --help must stay light

@@ -91,7 +91,7 @@ def _verdict_lines(verdict: Verdict, system: str) -> Iterator[str]:
         f"do: {verdict.advice}" if verdict.advice else "",
     ):
         if line:
-            yield from _wrapped(line, indent, indent)
+            yield from wrapped(line, indent, indent)
 
 
 def _range_words(verdict: Verdict, system: str) -> str:
@@ -134,7 +134,7 @@ def _rounded(value: float, digits: int) -> str:
 
 
 def _bullet(text: str) -> list[str]:
-    return _wrapped(text, "  - ", "    ")
+    return wrapped(text, "  - ", "    ")
 
 
 def _step_lines(step: Step, depth: int) -> Iterator[str]:
@@ -144,12 +144,13 @@ def _step_lines(step: Step, depth: int) -> Iterator[str]:
     yield f"{indent}{step.value:.10g}{unit}  {step.label}{how}"
     if step.source or step.basis or step.where:
         told = "; ".join(part for part in (step.basis, step.source, step.where) if part)
-        yield from _wrapped(f"[{told}]", indent + "    ", indent + "     ")
+        yield from wrapped(f"[{told}]", indent + "    ", indent + "     ")
     for part in step.parts:
         yield from _step_lines(part, depth + 1)
 
 
-def _wrapped(text: str, first: str, further: str) -> list[str]:
+def wrapped(text: str, first: str, further: str) -> list[str]:
+    """Break a text into lines, the first and the further ones indented as given."""
     # An id is copied in one piece: lines break at spaces only.
     wrapper = TextWrapper(
         WIDTH, initial_indent=first, subsequent_indent=further, break_on_hyphens=False, break_long_words=False
