@@ -68,3 +68,9 @@ def test_a_misspelt_id_gets_its_neighbour(tall):
     """The message names the id that was meant."""
     with pytest.raises(DomainError, match=r"uv-floor:the-basilisk\.expected"):
         explain(tall, "uv-floor:the-basilsk.expected")
+
+
+def test_a_verdict_of_several_numbers_names_them(tall):
+    """An id in brackets that stands for no single number leads on to those it rests on."""
+    with pytest.raises(DomainError, match=r"uv-bracket:the-basilisk\.needed"):
+        explain(tall, "uv-bracket:the-basilisk")

@@ -97,7 +97,11 @@ def explain(plan: PlanSource, number_id: str) -> Number:
         If the report has no such number; the nearest id is named.
     """
     numbers = check(plan).numbers()
-    # The id of a verdict stands for its expected value.
+    # The id of a verdict stands for its expected value, if it has one.
+    parts = [known for known in numbers if known.startswith(f"{number_id}.")]
+    if parts and f"{number_id}.expected" not in numbers:
+        msg = f"{number_id!r} rests on several numbers; explain one of {', '.join(parts)}"
+        raise DomainError(msg)
     number_id = number_id if number_id in numbers else f"{number_id}.expected"
     if number_id not in numbers:
         near = nearest(number_id, numbers)

@@ -186,7 +186,7 @@ class ChannelField:
             else "what this place sees of the lamp"
         )
         if term.shift:
-            seen = f"what this place gains for one standard deviation of {term.shift}"
+            seen = f"what this place gains if the lamp has {term.shift}, by one standard deviation"
             method = f"{method}; in the open, nearer or wider against as drawn"
         label = f"geometry: {seen}"
         parts.append(Step(label, geometry, "m-2", "computed", (), method, "derived"))

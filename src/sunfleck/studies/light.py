@@ -192,7 +192,7 @@ class LightField:
                 fixture = term.fixture
                 nearer, wider = self._gains[fixture.index]
                 for share, column, what in (
-                    (nearer, fixture.mounting, "hung nearer"),
+                    (nearer, fixture.mounting, "a nearer place"),
                     (wider, fixture.beam, "a wider beam"),
                 ):
                     gain = np.nan_to_num(term.geometry * share)
