@@ -5,7 +5,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sunfleck.document.edit import EditError, replace_value, scalar_text
+from sunfleck.document.edit import EditError, add_beside, replace_value, scalar_text
 from sunfleck.document.reader import read_document, read_document_bytes, resolve, walk
 
 PLAN = """\
@@ -132,3 +132,34 @@ def test_what_cannot_be_changed_in_place_is_refused(text, path, message):
     """A group, a missing value, several lines, a key without its colon: the file stays as it is."""
     with pytest.raises(EditError, match=message):
         replace_value(read_document(text), path, "7")
+
+
+BESIDE = [
+    ("a: {lamp: spot}\n", ("a", "lamp"), "a: {lamp: spot, guard: bars}\n"),
+    ("a:\n  - lamp: spot\n    level: 1\n", ("a", 0, "lamp"), "a:\n  - lamp: spot\n    guard: bars\n    level: 1\n"),
+    ("- lamp: spot # held\n  to: [1,\n    2]\n", (0, "lamp"), "- lamp: spot # held\n  guard: bars\n  to: [1,\n    2]\n"),
+    ("lamp: spot", ("lamp",), "lamp: spot\nguard: bars"),
+    ("a: {lamp: spot, level: 1}\r\nb: 2\r\n", ("a", "lamp"), "a: {lamp: spot, guard: bars, level: 1}\r\nb: 2\r\n"),
+    ("lamp: spot\r\nb: 2\r\n", ("lamp",), "lamp: spot\r\nguard: bars\r\nb: 2\r\n"),
+    ("a: {\n  lamp: spot,\n  level: 1\n}\n", ("a", "lamp"), "a: {\n  lamp: spot, guard: bars,\n  level: 1\n}\n"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "path", "expected"), BESIDE)
+def test_a_key_is_added_beside_another(text, path, expected):
+    """In blocks on a line of its own, between braces behind a comma; all else stays to the byte."""
+    assert add_beside(read_document(text), path, "guard", "bars") == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "path", "words"),
+    [
+        ("lamp: spot\nguard: bars\n", ("lamp",), "already"),
+        ("lamp: [1, 2]\n", ("lamp",), "no single value"),
+        ("- 1\n- 2\n", (0,), "no single value"),
+    ],
+)
+def test_what_cannot_be_added_is_refused(text, path, words):
+    """A key that is there, a list, an entry of a list."""
+    with pytest.raises(EditError, match=words):
+        add_beside(read_document(text), path, "guard", "bars")

@@ -24,7 +24,15 @@ def unmetered():
     return "\n".join(line for line in lines if "evidence:" not in line and "{distance" not in line)
 
 
-PLANS = {"high": high(), "unmetered": unmetered()} | {name: starter_text(name) for name in STARTERS}
+def bare():
+    """The tall example without guards and with no travel stated."""
+    lines = starter_text("tall-planted").split("\n")
+    return "\n".join(line for line in lines if "    guard:" not in line and "    travel:" not in line)
+
+
+PLANS = {"bare": bare(), "high": high(), "unmetered": unmetered()} | {
+    name: starter_text(name) for name in STARTERS
+}
 
 
 @pytest.fixture(scope="module")
@@ -77,6 +85,26 @@ def test_a_bracket_that_is_too_short_is_ordered_longer(found):
     bracket = next(one for one in remedied if one.verdict.id == "uv-bracket:the-dragon")
     assert [remedy.kind for remedy in bracket.remedies] == ["bracket"]
     assert "travel:" in bracket.remedies[0].edits[0]
+
+
+def test_guards_are_put_round_lamps_within_reach(found):
+    """A leaper among bare lamps: guards round all three, and what they change of UV and heat is told."""
+    _, remedied = found["bare"]
+    guard = next(one for one in remedied if one.verdict.id == "lamp-guard:the-basilisk")
+    assert [remedy.kind for remedy in guard.remedies] == ["guard"]
+    assert len(guard.remedies[0].edits) == 3
+    ceiling = next(c for c in guard.remedies[0].changes if c.id == "uv-ceiling:the-basilisk")
+    assert ceiling.expected_after < ceiling.expected_before
+
+
+def test_no_lamp_is_raised_into_the_roof(found):
+    """Every proposed tube lies wholly under the roof, its own thickness included."""
+    for _, remedied in found.values():
+        for remedy in (r for one in remedied for r in one.remedies if r.kind == "move"):
+            plan = read_plan_text(remedy.text)
+            for fixture in plan.plan.fixtures:
+                for point in (fixture.from_, fixture.to):
+                    assert point is None or point[2] <= plan.plan.enclosure.inside.height - 0.008
 
 
 def test_where_nothing_helps_nothing_is_proposed(found):

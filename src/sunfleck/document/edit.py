@@ -74,6 +74,77 @@ def replace_value(document: Document, path: Path, value: str) -> str:
     return document.begins_with + text
 
 
+def add_beside(document: Document, path: Path, key: str, value: str) -> str:
+    r"""Return the document's text with one more key after a scalar of the same mapping.
+
+    Parameters
+    ----------
+    document : Document
+        As read.
+    path : tuple
+        Where a single value stands, the last step its key; the new one follows it.
+    key, value : str
+        What to add; quoted where YAML needs that.
+
+    Returns
+    -------
+    text : str
+        The whole new text, read again and found to differ in that one key only.
+
+    Raises
+    ------
+    EditError
+        If no single value of a mapping stands at `path`, the key is there already, or nothing can be added.
+
+    Examples
+    --------
+    >>> add_beside(read_document("- {lamp: spot, level: 1}"), (0, "lamp"), "guard", "bars")
+    '- {lamp: spot, guard: bars, level: 1}'
+    >>> print(add_beside(read_document("- lamp: spot  # clip\n  level: 1"), (0, "lamp"), "guard", "bars"))
+    - lamp: spot  # clip
+      guard: bars
+      level: 1
+    """
+    place = ".".join(map(str, path)) or "the top"
+    mark = document.marks.get(path)
+    if path not in document.styles or mark is None or not path or not isinstance(path[-1], str):
+        msg = f"no single value stands at {place}"
+        raise EditError(msg)
+    entry = _at(document.data, path[:-1])
+    if key in entry:
+        msg = f"{key} stands beside {place} already"
+        raise EditError(msg)
+    wanted = {}
+    for known, old in entry.items():
+        wanted[known] = old
+        if known == path[-1]:
+            wanted[key] = resolve(value)
+    new = f"{scalar_text(key)}: {scalar_text(value)}"
+    end_of_line = min(
+        (at for at in (document.text.find(sign, mark.end) for sign in "\r\n") if at >= 0),
+        default=len(document.text),
+    )
+    line_end = "\r\n" if document.text[end_of_line : end_of_line + 2] == "\r\n" else "\n"
+    # In a block it stands on a line of its own under its neighbour's key; between braces behind a comma.
+    on_its_own = f"{line_end}{' ' * ((mark.key_column or 1) - 1)}{new}"
+    for at, added in ((end_of_line, on_its_own), (mark.end, f", {new}")):
+        text = document.text[:at] + added + document.text[at:]
+        try:
+            after = read_document(text, document.file)
+        except PlanError:
+            continue
+        if _same(document.data, after.data, path[:-1]) and _same(_at(after.data, path[:-1]), wanted, None):
+            return document.begins_with + text
+    msg = f"{key} cannot be added beside {place}; change it in an editor"
+    raise EditError(msg)
+
+
+def _at(data: Any, path: Path) -> Any:
+    for step in path:
+        data = data[step]
+    return data
+
+
 def scalar_text(value: str) -> str:
     """Return text as a YAML scalar: plain where that reads back as the same, quoted elsewhere.
 
@@ -119,10 +190,7 @@ def _check(document: Document, path: Path, text: str, wanted: Any, place: str) -
         raise EditError(refused) from error
     if not _same(document.data, after.data, path):
         raise EditError(refused)
-    found = after.data
-    for step in path:
-        found = found[step]
-    if not _same(found, wanted, None):
+    if not _same(_at(after.data, path), wanted, None):
         raise EditError(refused)
 
 

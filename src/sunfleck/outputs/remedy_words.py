@@ -8,7 +8,12 @@ from sunfleck.outputs.words import wrapped
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report
 
-COSTS = {"move": "costs nothing", "bracket": "a bracket to order", "swap": "another lamp to buy"}
+COSTS = {
+    "move": "costs nothing",
+    "bracket": "a bracket to order",
+    "guard": "a guard to buy",
+    "swap": "another lamp to buy",
+}
 WORDS = {"meets": "meets", "short": "too low", "over": "too high", "unknown": "not known"}
 
 

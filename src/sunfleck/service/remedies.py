@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from sunfleck.document.edit import EditError, replace_value
+from sunfleck.document.edit import EditError, add_beside, replace_value
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import read_document
 from sunfleck.document.tree import Path
@@ -47,7 +47,8 @@ def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
     -----
     A remedy is proposed only if the changed plan, checked in full, meets where it did not, if nothing becomes
     ``over`` or is more so than it was, and if none that met is ``short``. Tried are: lamps up or down together by 2 to 40 cm,
-    each alone, and lamps of the library in their places. Nothing else is moved.
+    each alone, lamps of the library in their places, brackets as long as needed, and guards round lamps within reach.
+    Nothing else is moved.
     """
     report = check(plan)
     found = []
@@ -57,8 +58,10 @@ def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
         if way is not None:
             series = (*_moves(plan, verdict, way), *_swaps(plan, verdict))
             found.append(_for_verdict(plan, report, verdict, series))
-        elif question == "uv-bracket" and verdict.state == "short":
+        elif question == "uv-bracket" and verdict.state in ("short", "unknown"):
             found.append(_for_verdict(plan, report, verdict, tuple(_brackets(plan, verdict))))
+        elif question == "lamp-guard" and verdict.state == "short":
+            found.append(_for_verdict(plan, report, verdict, tuple(_guards(plan, verdict))))
     return report, tuple(found)
 
 
@@ -113,6 +116,8 @@ def _moves(plan: PlanSource, verdict: Verdict, way: int) -> Iterator[list[_Trial
         names = " and ".join(plan.plan.fixtures[i].name for i in group)
         series = []
         for step in STEPS:
+            if any(_through_the_roof(plan, i, way * step) for i in group):
+                break
             edits = []
             for i in group:
                 fixture = plan.plan.fixtures[i]
@@ -127,15 +132,35 @@ def _moves(plan: PlanSource, verdict: Verdict, way: int) -> Iterator[list[_Trial
             yield series
 
 
+def _through_the_roof(plan: PlanSource, index: int, up: float) -> bool:
+    """Whether a lamp that hangs inside would stick in the roof with its own thickness."""
+    fixture, roof = plan.plan.fixtures[index], plan.plan.enclosure.inside.height
+    heights = [point[2] for point in (fixture.from_, fixture.to, fixture.at) if point is not None]
+    radius = float(plan.library.lamps[fixture.lamp].diameter.value) / 2  # type: ignore[arg-type]  # a length
+    return max(heights) < roof < max(heights) + up + radius
+
+
 def _brackets(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
     """Brackets as long as is needed, to the next centimetre, where the plan states shorter ones."""
     needed = ceil(100 * verdict.number("needed").value - 1e-9) / 100
-    indices = [i for i in _of_concern(plan, verdict) if (plan.plan.fixtures[i].travel or needed) < needed]
+    indices = [i for i in _of_concern(plan, verdict) if (plan.plan.fixtures[i].travel or 0.0) < needed]
     if indices:
         shown = format_quantity(needed, "length", plan.plan.show_units)
         names = " and ".join(plan.plan.fixtures[i].name for i in indices)
         edits = tuple((("fixtures", i, "travel"), shown) for i in indices)
         yield [_Trial("bracket", f"brackets with {shown} of travel for {names}", edits)]
+
+
+def _guards(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
+    """Each guard of the library round all lamps within reach that have none."""
+    within = [n for n in verdict.numbers if n.id.startswith(f"{verdict.id}.gap_") and n.value <= 0]
+    indices = [int(number.id.rsplit("_", 1)[1]) for number in within]
+    bare = [i for i in indices if plan.plan.fixtures[i].guard is None]
+    names = " and ".join(plan.plan.fixtures[i].name for i in bare)
+    for id_, guard in plan.library.guards.items():
+        if bare:
+            edits = tuple((("fixtures", i, "guard"), id_) for i in bare)
+            yield [_Trial("guard", f"{guard.name.value} round {names}", edits)]
 
 
 def _swaps(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
@@ -155,11 +180,15 @@ def _swaps(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
 
 
 def _edited(plan: PlanSource, edits: tuple[tuple[Path, str], ...]) -> str | None:
-    """The plan's text with some values replaced; None where one cannot be replaced in place."""
+    """The plan's text with some values replaced or, beside the lamp they belong to, added; None where that fails."""
     document = plan.document
     for path, value in edits:
         try:
-            document = read_document(replace_value(document, path, value), file=document.file)
+            if path in document.marks:
+                text = replace_value(document, path, value)
+            else:
+                text = add_beside(document, (*path[:-1], "lamp"), str(path[-1]), value)
+            document = read_document(text, file=document.file)
         except (EditError, PlanError):
             return None
     return document.begins_with + document.text

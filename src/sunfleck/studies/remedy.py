@@ -53,7 +53,7 @@ class Remedy:
     Attributes
     ----------
     kind : str
-        ``move`` (free), ``bracket`` (a longer one) or ``swap`` (another lamp).
+        ``move`` (free), ``bracket`` (a longer one), ``guard`` (one round a lamp) or ``swap`` (another lamp).
     words : str
         What to do.
     edits : tuple of str
