@@ -37,6 +37,7 @@ BROKEN = [
     ("at: [61 cm, 30 cm]", "at: [70 cm, 30 cm]", "geometry.opening-on-face", "64 cm"),
     ("at: [61 cm, 30 cm]", "at: [51 cm, 30 cm]", "geometry.openings-overlap", "left door"),
     ("from: [2 cm, 28 cm, 148 cm]", "from: [2 cm, 34 cm, 168 cm]", "geometry.lamp-through-wall", "top"),
+    ("from: [15 cm, 50 cm, 152 cm]\n    to: [105 cm, 50 cm, 152 cm]", "from: [15 cm, 50 cm, 159.5 cm]\n    to: [105 cm, 50 cm, 159.5 cm]", "geometry.lamp-through-wall", "one side of the top"),
     ("at: [40 cm, 41 cm, 146 cm]", "at: [40 cm, 60 cm, 170 cm]", "geometry.lamp-through-wall", "top"),
     ("from: [2 cm, 28 cm, 148 cm]", "from: [40 cm, 34 cm, 148 cm]", "lamp.length", "within 4 cm"),
     ("aim: [42 cm, 36 cm, 90 cm]", "roll: 3 deg", "lamp.placement", "aim"),

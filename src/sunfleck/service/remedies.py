@@ -116,8 +116,6 @@ def _moves(plan: PlanSource, verdict: Verdict, way: int) -> Iterator[list[_Trial
         names = " and ".join(plan.plan.fixtures[i].name for i in group)
         series = []
         for step in STEPS:
-            if any(_through_the_roof(plan, i, way * step) for i in group):
-                break
             edits = []
             for i in group:
                 fixture = plan.plan.fixtures[i]
@@ -130,14 +128,6 @@ def _moves(plan: PlanSource, verdict: Verdict, way: int) -> Iterator[list[_Trial
             series.append(_Trial("move", f"{verb} {names} by {shown}", tuple(edits)))
         if group:
             yield series
-
-
-def _through_the_roof(plan: PlanSource, index: int, up: float) -> bool:
-    """Whether a lamp that hangs inside would stick in the roof with its own thickness."""
-    fixture, roof = plan.plan.fixtures[index], plan.plan.enclosure.inside.height
-    heights = [point[2] for point in (fixture.from_, fixture.to, fixture.at) if point is not None]
-    radius = float(plan.library.lamps[fixture.lamp].diameter.value) / 2  # type: ignore[arg-type]  # a length
-    return max(heights) < roof < max(heights) + up + radius
 
 
 def _brackets(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:

@@ -34,7 +34,7 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         path: Path = ("fixtures", i)
         faults = [
             *_through_wall(plan, document, library, path, ends),
-            *_tube_in_a_lid(plan, document, library, i),
+            *_tube_in_a_face(plan, document, library, i),
         ]
         yield from faults
         if not faults:
@@ -42,8 +42,8 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
             yield from _guard_through_wall(plan, document, library, i)
 
 
-def _tube_in_a_lid(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
-    """A tube half in a mesh or pane is neither inside nor outside; its light would be a matter of rounding."""
+def _tube_in_a_face(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
+    """A tube half in a wall, mesh or pane is neither inside nor outside; its light would be a matter of rounding."""
     fixture = plan.fixtures[i]
     lamp = library.lamps.get(fixture.lamp)
     if lamp is None or fixture.from_ is None or fixture.to is None:
@@ -53,7 +53,7 @@ def _tube_in_a_lid(plan: Plan, document: Document, library: Library, i: int) -> 
     for face in FACES:
         fixed, end, _, _ = FACE_AXES[face]
         gap = np.abs(ends[:, fixed] - (size[fixed] if end else 0.0))
-        if bool((gap < radius - 1e-9).all()) and _lets_light_in(plan, library, face, ends):
+        if bool((gap < radius - 1e-9).all()):
             shown = format_quantity(radius, "length", plan.show_units)
             needed = f"a tube wholly on one side of the {face}: its middle {shown} or more from it"
             yield problem_at(document, ("fixtures", i, "from"), "geometry.lamp-through-wall", needed)
