@@ -21,7 +21,8 @@ Facing = Literal["normal", "brightest"]
 Channel = Literal["uvi", "lux", "ppfd", "radiant"]
 METHODS = {
     "line": "exact interval visibility of a diffuse line; closed form on its visible parts",
-    "disc": "exact visibility along 24 chords of the lamp's opening; Gauss's rule on their visible parts",
+    "disc": "exact visibility along chords of the lamp's opening, 24 or, where nothing can be in the way, 10; "
+    "Gauss's rule on their visible parts",
     "reflected": "what walls, ground and furnishing give back, in all directions alike",
 }
 

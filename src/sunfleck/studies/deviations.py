@@ -1,4 +1,4 @@
-"""What light gains at each place if a lamp hangs nearer than written, or if its beam is wider than drawn."""
+"""What the light of a lamp becomes at each place if it hangs elsewhere than written, or if its beam is wider."""
 
 from __future__ import annotations
 
@@ -44,12 +44,7 @@ def gained_nearer(emitter: LineEmitter | DiscEmitter, points: Floats) -> Floats:
     *Valid when* the move is small beside what shades: light in the open is compared, and shadows stay where
     they are. A disc is taken as a point; nearer than its width the share is rough.
     """
-    step = MOUNTING * emitter.aim
-    if isinstance(emitter, LineEmitter):
-        nearer = replace(emitter, start=emitter.start + step, end=emitter.end + step)
-        before, after = _of_line(emitter, points), _of_line(nearer, points)
-    else:
-        before, after = _of_disc(emitter, points), _of_disc(emitter, points - step)
+    before, after = _moved(emitter, points, MOUNTING * emitter.aim)
     return np.asarray(np.clip((after - before) / np.where(before > 0, before, 1.0), -MOST, MOST))
 
 
@@ -74,13 +69,16 @@ def raised(emitter: LineEmitter | DiscEmitter, points: Floats, up: float) -> Flo
     -----
     As :func:`gained_nearer`: in the open, a disc as a point.
     """
-    step = np.array([0.0, 0.0, up])
-    if isinstance(emitter, LineEmitter):
-        moved = replace(emitter, start=emitter.start + step, end=emitter.end + step)
-        before, after = _of_line(emitter, points), _of_line(moved, points)
-    else:
-        before, after = _of_disc(emitter, points), _of_disc(emitter, points - step)
+    before, after = _moved(emitter, points, np.array([0.0, 0.0, up]))
     return np.asarray(np.where(before > 0, after / np.where(before > 0, before, 1.0), 1.0))
+
+
+def _moved(emitter: LineEmitter | DiscEmitter, points: Floats, step: Floats) -> tuple[Floats, Floats]:
+    """Light at points in the open from a lamp as drawn, and from it moved by a step, (n,). [m-2]"""
+    if isinstance(emitter, LineEmitter):
+        there = replace(emitter, start=emitter.start + step, end=emitter.end + step)
+        return _of_line(emitter, points), _of_line(there, points)
+    return _of_disc(emitter, points), _of_disc(emitter, points - step)
 
 
 def _of_line(emitter: LineEmitter, points: Floats) -> Floats:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
+from sunfleck.plan.read import PlanSource
 from sunfleck.studies.channels import ChannelField
 from sunfleck.studies.deviations import raised
 from sunfleck.studies.report import Verdict
@@ -47,7 +48,7 @@ def ask(setting: Setting) -> Verdict | None:
     travel = travel_needed(
         moved.weak, moved.strong, animal.uv_floor.value, ceiling.value if ceiling else None, lowest, FARTHEST
     )
-    numbers = _numbers(id_, travel, lamps)
+    numbers = _numbers(id_, travel, lamps, setting.brief.source)
     words = _words(setting, travel, lamps, receivers)
     if not travel.possible:
         sentence = "no height of these lamps brings the whole range into what is wanted"
@@ -141,7 +142,7 @@ class _Moved:
         return float(most[row_at(most, QUANTILES["high"])])
 
 
-def _numbers(id_: str, travel: Travel, lamps: list[FixtureBrief]) -> tuple[Number, ...]:
+def _numbers(id_: str, travel: Travel, lamps: list[FixtureBrief], source: PlanSource) -> tuple[Number, ...]:
     down = Step("how far down a weak piece must come", travel.down, "m", "computed", (), METHOD, "derived")
     up = Step("how far up a strong piece must go", travel.up, "m", "computed", (), METHOD, "derived")
     twice = Step(
@@ -162,9 +163,9 @@ def _numbers(id_: str, travel: Travel, lamps: list[FixtureBrief]) -> tuple[Numbe
     ]
     for lamp in lamps:
         if lamp.fixture.travel is not None:
-            stated = Step(
-                f"travel stated for {lamp.name}", lamp.fixture.travel, "m", "given", (), "the plan", "given"
-            )
+            where = source.line_of(("fixtures", lamp.index, "travel"))
+            label = f"travel stated for {lamp.name}"
+            stated = Step(label, lamp.fixture.travel, "m", "given", (), "the plan", "given", where)
             found.append(
                 Number(f"{id_}.stated_{lamp.index}", stated.label, stated.value, "m", lambda s=stated: s)  # type: ignore[misc]
             )
