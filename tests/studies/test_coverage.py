@@ -69,12 +69,12 @@ def unknown_world(one, receivers, field, rng):
     return more
 
 
-def displaced(one, interior, receivers, rng):
-    """The same light with all receivers off by one way at a time; NaN where that is behind the bars of a guard."""
+def displaced(one, interior, receivers, rng, *, together):
+    """The same light some centimetres off: all receivers by one way, or each by its own; NaN behind a guard's bars."""
     cages = [sheet.cage for sheet in one.brief.guards if sheet.cage is not None]
     for _ in range(WAYS):
-        off = rng.normal(size=3)
-        points = one.light.points[receivers] + AWAY * off / np.linalg.norm(off)
+        off = rng.normal(size=(1 if together else len(receivers), 3))
+        points = one.light.points[receivers] + AWAY * off / np.linalg.norm(off, axis=1, keepdims=True)
         for cage in cages:
             points[cage.contains(points)] = np.nan
         yield light_field(one.brief, points, one.light.normals[receivers], interior)
@@ -109,6 +109,10 @@ def test_worlds_the_model_does_not_know(example):
 
     False safe: of the worlds of plans whose ceiling verdict is `meets`, those that pass the ceiling. Ceilings from
     0.7 to 2.5 times the expected value, evenly in the logarithm; the comfort ceiling is left out.
+
+    The bound is held with all receivers off by one way: the animal's back is somewhere else than drawn. With each of
+    400 places off by a way of its own, whichever comes nearest to the lamp counts and the reach grows by 3 cm; that is
+    harsher than the issue's words and is printed beside it.
     """
     one, interior = setting(example)
     rng = np.random.default_rng(SEED + 1)
@@ -117,27 +121,34 @@ def test_worlds_the_model_does_not_know(example):
     # Of the whole reach those that lead somewhere, and their neighbours.
     reach = one.everywhere[np.argsort(-field.middle[one.everywhere])[:400]]
     predicted, _ = field.largest(one.everywhere)
-    truth = np.empty(WORLDS)
     more = unknown_world(one, reach, field, rng)
     ways = rng.integers(WAYS, size=WORLDS)
-    for way, moved in enumerate(displaced(one, interior, reach, rng)):
-        there = moved.channel("uvi", "brightest", as_planned=False)
-        here = np.arange(len(reach))
-        known = here[np.isfinite(there.middle)]
-        all_worlds = light(there, known, multipliers, lambda term, k=known: more(term)[k])
-        truth[ways == way] = all_worlds.max(axis=0)[ways == way]
+    truths = {}
+    for together in (True, False):
+        truth = np.empty(WORLDS)
+        for way, moved in enumerate(displaced(one, interior, reach, rng, together=together)):
+            there = moved.channel("uvi", "brightest", as_planned=False)
+            known = np.flatnonzero(np.isfinite(there.middle))
+            all_worlds = light(there, known, multipliers, lambda term, k=known: more(term)[k])
+            truth[ways == way] = all_worlds.max(axis=0)[ways == way]
+        truths[together] = truth
     place = one.receivers(one.basking_place())
     floor = one.channel("uvi", "normal")
     unknown = unknown_world(one, place, floor, rng)
     least = light(floor, place, multipliers, unknown).min(axis=0)
-    middle = float(np.median(predicted))
-    passed = []
-    for ceiling in middle * np.exp(np.linspace(np.log(0.7), np.log(2.5), 60)):
-        if chances(predicted, safety_ceiling=ceiling).state() == "meets":
-            passed.append(float((truth > ceiling).mean()))
-    print(
-        f"{example}: of unknown worlds {covered(predicted, truth):.0%} of the largest within reach and "
-        f"{covered(floor.worlds(place).min(axis=0), least):.0%} of the least on the place lie in the 90 % range; "
-        f"false safe {np.mean(passed):.2%} on average, {np.max(passed):.1%} at the tightest ceiling that meets"
-    )
-    assert np.mean(passed) <= 0.05
+    spread = covered(floor.worlds(place).min(axis=0), least)
+    false_safe = {}
+    for together, truth in truths.items():
+        passed = [
+            float((truth > ceiling).mean())
+            for ceiling in np.median(predicted) * np.exp(np.linspace(np.log(0.7), np.log(2.5), 60))
+            if chances(predicted, safety_ceiling=ceiling).state() == "meets"
+        ]
+        false_safe[together] = np.mean(passed)
+        print(
+            f"{example}, {'all off by one way' if together else 'each off by its own'}: of unknown worlds "
+            f"{covered(predicted, truth):.0%} of the largest within reach and {spread:.0%} of the least on the place lie "
+            f"in the 90 % range; false safe {np.mean(passed):.2%} on average, {np.max(passed):.1%} at the tightest "
+            "ceiling that meets"
+        )
+    assert false_safe[True] <= 0.05
