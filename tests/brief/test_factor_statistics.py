@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from sunfleck.brief.factors import Factor, FactorTable
+from sunfleck.brief.factors import Factor, FactorPower, FactorTable
 from sunfleck.studies.rule import QUANTILES, chances, row_at
 
 SAMPLES = 1_000_000
@@ -20,6 +20,7 @@ def rows_of_two_lamps(shared):
     one = table.add(factor("class:a", 0.35)), table.add(factor("piece:0", 0.10))
     two = table.add(factor("class:a" if shared else "class:b", 0.35)), table.add(factor("piece:1", 0.10))
     matrix = table.matrix()
+    one, two = (tuple(FactorPower(column) for column in columns) for columns in (one, two))
     return 3.0 * matrix.product(one) + 2.0 * matrix.product(two)
 
 
@@ -56,7 +57,7 @@ def test_a_better_meter_never_makes_a_true_meets_less_likely():
     for spread in (0.30, 0.20, 0.15, 0.10, 0.05):
         table = FactorTable()
         table.add(factor("meter:any", spread))
-        rows = table.matrix().product((0,))
+        rows = table.matrix().product((FactorPower(0),))
         read = enough * np.exp(spread * errors)
         states = [chances(value * rows, floor=floor).state() for value in read]
         likely.append(np.mean([state == "meets" for state in states]))

@@ -35,17 +35,22 @@ def drawn(matrix, rng):
     for k, factor in enumerate(matrix.factors):
         one = z[:, k]
         if factor.shift:
-            columns.append(np.clip(one, -2, 2))
+            columns.append(np.clip(one, 0 if factor.one_sided else -2, 2))
         else:
             columns.append(np.exp(np.where(one < 0, factor.spread_low, factor.spread_high) * one))
     return np.stack(columns, axis=1)
+
+
+def product(multipliers, powers):
+    """Product of some factors, each to its power, (worlds,)."""
+    return np.prod([multipliers[:, power.column] ** power.exponent for power in powers], axis=0)
 
 
 def light(field, receivers, multipliers, more=None):
     """UV index (receivers, worlds) with other multipliers; `more` gives a factor for each term (receivers, worlds)."""
     total = 0.0
     for k, term in enumerate(field.terms):
-        of_worlds = multipliers[:, list(term.columns)].prod(axis=1)
+        of_worlds = product(multipliers, term.factors)
         part = np.outer(field.coefficients[k, receivers], of_worlds)
         total = total + (part if more is None else part * more(term))
     return total

@@ -22,8 +22,9 @@ class Factor:
     Attributes
     ----------
     id : str
-        ``class:...`` shared by all lamps of a class, ``piece:...`` one lamp, ``medium:...`` a mesh
-        or guard, ``meter:...`` all readings with one meter.
+        Its group, then what it belongs to: ``class:...`` shared by all lamps of a class, ``piece:...`` one lamp,
+        ``ageing:...``, ``beam:...``, ``mounting:...``, ``medium:...`` a mesh, pane or guard, ``leaves:...``,
+        ``reflection:...``, ``meter:...`` all readings with one meter, ``hand:...`` those of one lamp.
     label : str
         What it stands for, in a builder's words.
     spread_low, spread_high : float
@@ -37,6 +38,8 @@ class Factor:
         standard deviation stands for, in `unit`.
     unit : str
         Unit of the spreads of a shift.
+    one_sided : bool
+        Whether a shift is never below zero: half of the worlds have none of it.
     """
 
     id: str
@@ -47,6 +50,28 @@ class Factor:
     basis: str
     shift: bool = False
     unit: str = ""
+    one_sided: bool = False
+
+    @property
+    def group(self) -> str:
+        """What kind of thing is not known: the first part of its id."""
+        return self.id.split(":")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class FactorPower:
+    """A factor to a power: how an output or a share depends on what nobody knows.
+
+    Attributes
+    ----------
+    column : int
+        Which factor.
+    exponent : float
+        The power: 1 where it multiplies, -1 where it divides. [-]
+    """
+
+    column: int
+    exponent: float = 1.0
 
 
 class FactorTable:
@@ -63,6 +88,10 @@ class FactorTable:
         """Return the column of a factor, adding it when it is new."""
         self._factors.setdefault(factor.id, factor)
         return list(self._factors).index(factor.id)
+
+    def factor(self, column: int) -> Factor:
+        """Return the factor of a column."""
+        return list(self._factors.values())[column]
 
     def matrix(self, rows: int = ROWS, seed: int = SEED) -> FactorMatrix:
         """Draw the matrix for all factors collected."""
@@ -108,7 +137,7 @@ class FactorMatrix:
         Notes
         -----
         With z standard normal a multiplier is exp(low z) below the middle and exp(high z) above,
-        so that its median is 1 whatever the skew. A shift is z itself, cut at two.
+        so that its median is 1 whatever the skew. A shift is z itself, cut at two and, where it is one-sided, at zero.
         """
         if not factors:
             return cls((), np.ones((rows, 0)), seed)
@@ -117,15 +146,22 @@ class FactorMatrix:
         high = np.array([factor.spread_high for factor in factors])
         shifts = np.array([factor.shift for factor in factors])
         multipliers = np.exp(np.where(shifts, 0.0, np.where(z < 0, low, high)) * z)
-        return cls(factors, np.where(shifts, np.clip(z, -MOST_SHIFT, MOST_SHIFT), multipliers), seed)
+        lowest = np.where([factor.one_sided for factor in factors], 0.0, -MOST_SHIFT)
+        return cls(factors, np.where(shifts, np.clip(z, lowest, MOST_SHIFT), multipliers), seed)
 
     @property
     def rows(self) -> int:
         """Number of rows. [-]"""
         return int(self.multipliers.shape[0])
 
-    def product(self, columns: tuple[int, ...]) -> NDArray[np.float64]:
-        """Product of some factors in every row, (rows,). [-]"""
-        if not columns:
-            return np.ones(self.rows)
-        return np.asarray(self.multipliers[:, list(columns)].prod(axis=1))
+    def product(self, powers: tuple[FactorPower, ...]) -> NDArray[np.float64]:
+        """Product of some factors, each to its power, in every row, (rows,). [-]"""
+        found = np.ones(self.rows)
+        for power in powers:
+            found = found * self.power(power)
+        return found
+
+    def power(self, power: FactorPower) -> NDArray[np.float64]:
+        """One factor to its power in every row, (rows,). [-]"""
+        column = self.multipliers[:, power.column]
+        return column if power.exponent == 1.0 else np.asarray(column**power.exponent)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +14,10 @@ from sunfleck.geometry.boxes import FACES, Box, Rectangle, box_face
 from sunfleck.library.loader import Library
 from sunfleck.physics.media import LAW_MESH, LAW_PANE, MOST_GROUPS, Media
 from sunfleck.plan.models import Plan
+from sunfleck.plan.rules.names import BETWEEN
 
+# Wide enough that all of a lamp's light to a meter below it goes through. [m]
+WIDE = 20.0
 KINDS_OF_LIGHT = ("uvi", "lux", "ppfd", "radiant", "long_wave")
 
 
@@ -99,16 +103,7 @@ def media_met_by(sheets: tuple[Sheet, ...], axis: NDArray[np.float64]) -> tuple[
         if key not in kinds:
             kinds.append(key)
         groups.append(kinds.index(key))
-    count = len(sheets)
-    media = Media(
-        origin=np.array([sheet.rectangle.origin for sheet in sheets]).reshape(count, 3),
-        edge_u=np.array([sheet.rectangle.edge_u for sheet in sheets]).reshape(count, 3),
-        edge_v=np.array([sheet.rectangle.edge_v for sheet in sheets]).reshape(count, 3),
-        group=np.array(groups, dtype=np.int64),
-        law=np.array([sheet.law for sheet in sheets], dtype=np.int64),
-        parameters=np.array([sheet.parameters for sheet in sheets], dtype=np.float64).reshape(count, 2),
-    )
-    return media, tuple(medium for medium, _ in kinds)
+    return _media(sheets, groups), tuple(medium for medium, _ in kinds)
 
 
 def guard_cage(ends: NDArray[np.float64], radius: float, stand_off: float) -> Box:
@@ -145,6 +140,50 @@ def guard_sheets(plan: Plan, library: Library, table: FactorTable) -> tuple[Shee
         for face in FACES:
             sheets.add("guards", fixture.guard, box_face(cage.low, cage.high, face), cage)
     return tuple(sheets.found)
+
+
+def media_below(
+    library: Library, table: FactorTable, ids: tuple[str, ...], distance: float
+) -> tuple[Media, tuple[Medium, ...]]:
+    """Return meshes, guards or panes laid flat between a lamp at the origin and a meter below it.
+
+    Parameters
+    ----------
+    library : Library
+        The library the ids belong to.
+    table : FactorTable
+        Collects their factors.
+    ids : tuple of str
+        Entries of the sections of `BETWEEN`, each once or more.
+    distance : float
+        From the lamp to the meter. [m]
+
+    Returns
+    -------
+    media : Media
+        One wide sheet each, in a group of its own. [m]
+    kinds : tuple of Medium
+        What they are made of.
+    """
+    sheets = SheetCollector(library, table)
+    for k, id_ in enumerate(ids, start=1):
+        section = next(section for section in BETWEEN if id_ in getattr(library, section))
+        origin = np.array([-WIDE, -WIDE, -distance * k / (len(ids) + 1)])
+        rectangle = Rectangle(origin, np.array([2 * WIDE, 0.0, 0.0]), np.array([0.0, 2 * WIDE, 0.0]))
+        sheets.add(section, id_, rectangle)
+    return _media(sheets.found, list(range(len(ids)))), tuple(sheet.medium for sheet in sheets.found)
+
+
+def _media(sheets: Sequence[Sheet], groups: list[int]) -> Media:
+    count = len(sheets)
+    return Media(
+        origin=np.array([sheet.rectangle.origin for sheet in sheets]).reshape(count, 3),
+        edge_u=np.array([sheet.rectangle.edge_u for sheet in sheets]).reshape(count, 3),
+        edge_v=np.array([sheet.rectangle.edge_v for sheet in sheets]).reshape(count, 3),
+        group=np.array(groups, dtype=np.int64),
+        law=np.array([sheet.law for sheet in sheets], dtype=np.int64),
+        parameters=np.array([sheet.parameters for sheet in sheets], dtype=np.float64).reshape(count, 2),
+    )
 
 
 class SheetCollector:

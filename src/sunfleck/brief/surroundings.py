@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.factors import FactorTable
+from sunfleck.brief.leaves import LeafCover, leaf_cover
 from sunfleck.brief.media import Sheet, SheetCollector
 from sunfleck.brief.surfaces import LEAVES, NOT_STATED, NamedSurface, reflectances
 from sunfleck.geometry.boxes import (
@@ -63,6 +64,8 @@ class Surroundings:
         Porous crowns. [m]
     sheets : tuple of Sheet
         Its meshes and panes.
+    leaves : LeafCover or None
+        What is not known of its leaves; None where it has none.
     """
 
     inside: Box
@@ -75,6 +78,7 @@ class Surroundings:
     carcass: int
     canopies: Canopies
     sheets: tuple[Sheet, ...]
+    leaves: LeafCover | None
 
     @property
     def triangles(self) -> NDArray[np.float64]:
@@ -118,6 +122,7 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
     if plan.substrate is not None:
         blocks.append(substrate_box(plan))
     surfaces = (*carcass, *furnishing)
+    canopies = _canopies(plan)
     bvh = build_bvh(_together([surface.triangles for surface in surfaces if surface.opaque]))
     return Surroundings(
         inside=box,
@@ -128,8 +133,9 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
         bvh=bvh,
         rays=rays_of(bvh),
         carcass=sum(len(surface.triangles) for surface in carcass if surface.opaque),
-        canopies=_canopies(plan),
+        canopies=canopies,
         sheets=tuple(sheets.found),
+        leaves=leaf_cover(plan, surfaces, canopies, table),
     )
 
 

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from sunfleck.plan.base import Part
 from sunfleck.plan.quantities import (
+    Accuracy,
     Angle,
     Burned,
     Clock,
@@ -32,12 +33,20 @@ class Control(Part):
 
 
 class Evidence(Part):
-    """A reading taken below the lamp's middle, from its lowest point, bare and warmed up."""
+    """A reading taken below the lamp's middle, from its lowest point, warmed up; bare, or `through` a mesh."""
 
     distance: Length
     uvi: UvIndex | None = None
     lux: Lux | None = None
     with_: Annotated[Name, Field(alias="with")]
+    through: Annotated[tuple[Id, ...], Field(max_length=4)] = ()
+
+
+class Meter(Part):
+    """An instrument that readings were taken with, and how well it is known."""
+
+    name: Name
+    accuracy: Accuracy
 
 
 class Fixture(Part):

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from sunfleck.plan.base import Part
 from sunfleck.plan.enclosure import Enclosure, Site
-from sunfleck.plan.fixtures import Fixture
+from sunfleck.plan.fixtures import Fixture, Meter
 from sunfleck.plan.furnishing import Animal, Background, Hide, Ledge, Perch, Plant, Substrate
 from sunfleck.plan.quantities import Name
 
@@ -40,6 +40,7 @@ class Plan(Part):
     enclosure: Enclosure
     substrate: Substrate | None = None
     animals: Annotated[tuple[Animal, ...], Field(min_length=1, max_length=10)]
+    meters: Annotated[tuple[Meter, ...], Field(max_length=20)] = ()
     fixtures: Annotated[tuple[Fixture, ...], Field(max_length=30)] = ()
     perches: Annotated[tuple[Perch, ...], Field(max_length=60)] = ()
     ledges: Annotated[tuple[Ledge, ...], Field(max_length=60)] = ()

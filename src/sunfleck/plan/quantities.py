@@ -126,6 +126,10 @@ TemperatureDifference = Annotated[
     float, Quantity("temperature_difference", "2 K", -60.0, 60.0, "a difference within 60 K")
 ]
 Fraction = Annotated[float, Quantity("fraction", "55 %", 0.0, 1.0, "a share from 0 to 100 %")]
+Accuracy = Annotated[
+    float,
+    Quantity("fraction", "10 %", 0.01, 1.0, "how far off two of three such meters are at most, 1 to 100 %"),
+]
 Mass = Annotated[float, Quantity("mass", "220 g", 1e-5, 1000.0, "a mass from 0.01 g to 1000 kg")]
 Area = Annotated[float, Quantity("area", "0.2 m2", 1e-5, 10.0, "an area from 0.1 cm2 to 10 m2")]
 Angle = Annotated[

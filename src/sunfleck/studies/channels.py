@@ -10,9 +10,10 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sunfleck.brief.factors import FactorMatrix
-from sunfleck.brief.lamps import FixtureBrief, Output
+from sunfleck.brief.factors import FactorMatrix, FactorPower
+from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.brief.media import Medium
+from sunfleck.brief.outputs import Output
 from sunfleck.studies.trace import Step, step_of_given
 
 # How many rows are tried to find receivers that surpass others.
@@ -45,7 +46,7 @@ class Term:
         Whether the plan's dimming is in it.
     geometry : (n,) float
         Geometry factor at each receiver. [m-2]
-    columns : tuple of int
+    factors : tuple of FactorPower
         Its uncertain factors.
     reflected : bool
         Whether it has been reflected, or comes straight from the lamp.
@@ -62,7 +63,7 @@ class Term:
     level: float
     as_planned: bool
     geometry: NDArray[np.float64]
-    columns: tuple[int, ...]
+    factors: tuple[FactorPower, ...]
     reflected: bool
     given_back_by: Callable[[int], str] | None = None
     shift: str = ""
@@ -113,7 +114,7 @@ class ChannelField:
         """Product of each term's factors in every row, (t, rows)."""
         if not self.terms:
             return np.zeros((0, self.matrix.rows))
-        return np.array([self.matrix.product(term.columns) for term in self.terms])
+        return np.array([self.matrix.product(term.factors) for term in self.terms])
 
     @cached_property
     def middle(self) -> NDArray[np.float64]:
@@ -191,9 +192,9 @@ class ChannelField:
             method = f"{method}; in the open, nearer or wider against as drawn"
         label = f"geometry: {seen}"
         parts.append(Step(label, geometry, "m-2", "computed", (), method, "derived"))
-        for column in term.columns:
-            factor = self.matrix.factors[column]
-            multiplier = float(self.matrix.multipliers[row, column])
+        for power in term.factors:
+            factor = self.matrix.factors[power.column]
+            multiplier = float(self.matrix.power(power)[row])
             spread = f"spread (one sigma of the logarithm) {factor.spread_low:.2f} below, {factor.spread_high:.2f} above"
             if factor.shift:
                 one = (
@@ -202,9 +203,12 @@ class ChannelField:
                     else f"{factor.spread_high:.0%}"
                 )
                 spread = f"in standard deviations of {one}, cut at two"
+            label = factor.label
+            if power.exponent != 1.0:
+                label = f"{label}, to the power {power.exponent:.3g}: the lamp was read with or through it"
             parts.append(
                 Step(
-                    factor.label,
+                    label,
                     multiplier,
                     "",
                     "given",

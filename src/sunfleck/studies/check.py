@@ -18,6 +18,7 @@ from sunfleck.studies.questions import (
     uv_floor,
     uv_retreat,
 )
+from sunfleck.studies.readings import readings_of
 from sunfleck.studies.report import Exposure, Report, Verdict
 from sunfleck.studies.setting import setting_for
 
@@ -52,7 +53,7 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
     matrix = brief.matrix
     notices = (
         "light straight from the lamps and what walls and furnishing give back, UV to its first reflection",
-        "evidence is taken as read under the bare lamp, below its middle, without guard or mesh",
+        "readings are taken as read below the lamp's middle, bare unless they say `through`",
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
         f"(seed {matrix.seed}); `explain` names each",
         "floors are judged in the hours named above, ceilings with every lamp on at full level",
@@ -65,6 +66,7 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
         verdicts=tuple(verdicts),
         accepted={animal.name: animal.accepted for animal in brief.animals},
         exposures=tuple(exposures),
+        readings=readings_of(brief),
         open_points=open_points(brief),
         not_computed=NOT_COMPUTED,
         cautions=CAUTIONS,

@@ -64,6 +64,15 @@ def lamp_scenes(brief: Brief) -> tuple[LampScene, ...]:
     return tuple(scenes)
 
 
+def among_fewer_leaves(brief: Brief, lamp: LampScene) -> LampScene:
+    """Return what the light of a lamp meets with some of the leaves gone; the same where there are none."""
+    leaves = brief.surroundings.leaves
+    if leaves is None:
+        return lamp
+    scene = Scene(leaves.bvh, lamp.scene.media, lamp.scene.bodies, leaves.canopies)
+    return LampScene(scene, lamp.media, lamp.bodies)
+
+
 @dataclass(frozen=True)
 class Move:
     """What is different between a plan and the same plan with lamps moved.

@@ -7,9 +7,7 @@ from collections.abc import Iterator
 from sunfleck.brief.build import Brief
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.geometry.boxes import FACES
-
-# Two readings with one meter differ by the hand only; beyond this factor something else went wrong.
-SLIP = 1.5
+from sunfleck.studies.readings import readings_of
 
 # What the program does not compute yet. A line goes when its study arrives.
 NOT_COMPUTED = (
@@ -79,13 +77,11 @@ def _of_the_readings(brief: Brief, uv: list[FixtureBrief]) -> Iterator[str]:
     unread = [fixture.name for fixture in uv if not fixture.metered]
     if unread:
         yield f"the real UV output of {', '.join(unread)}: no reading is in the plan, a class value stands in"
-    for fixture in brief.fixtures:
-        if fixture.disagreement > SLIP:
-            yield (
-                f"the readings under {fixture.name}: they contradict each other by a factor of "
-                f"{fixture.disagreement:.1f}. One may be a slip of distance, unit or decimal point; every range "
-                "that rests on them is as wide as that until it is mended"
-            )
+    for lamp in readings_of(brief):
+        yield from (
+            f"{question}; until it is mended, every range that rests on it is wide"
+            for question in lamp.questions
+        )
 
 
 def _of_the_box(brief: Brief) -> Iterator[str]:

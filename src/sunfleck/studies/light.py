@@ -10,7 +10,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.build import Brief
-from sunfleck.brief.lamps import UNITS, FixtureBrief, Output
+from sunfleck.brief.factors import FactorPower
+from sunfleck.brief.lamps import UNITS, FixtureBrief
+from sunfleck.brief.outputs import Output
 from sunfleck.errors import DomainError
 from sunfleck.physics.scene import Transfer
 from sunfleck.physics.transport import transfer
@@ -18,7 +20,8 @@ from sunfleck.studies.brightest import brightest_direction, turned_to_the_light
 from sunfleck.studies.channels import Channel, ChannelField, Facing, Term, crossed, light_of
 from sunfleck.studies.deviations import gained_nearer, gained_wider
 from sunfleck.studies.interreflection import Around, Interior
-from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
+from sunfleck.studies.lamp_scenes import LampScene, Move, among_fewer_leaves, lamp_scenes, move_between
+from sunfleck.studies.leaf_terms import behind_leaves
 from sunfleck.studies.turned import Lit
 
 
@@ -103,13 +106,15 @@ class LightField:
             for c, mask in enumerate(groups)
         ]
         given_back = [(term, sent) for term, sent in given_back if term.strength > 0]
-        normals = self.normals
+        normals, thinned = self.normals, {part.index: self._thinned[part.index].transfer for part in lamps}
         if facing == "brightest" and (direct or given_back):
             normals = self._brightest(direct, given_back)
             turned = {part.index: self._lit[part.index].turned(normals) for part in lamps}
+            thinned = {part.index: self._thinned[part.index].turned(normals) for part in lamps}
             direct = self._direct(lamps, channel, turned, as_planned=as_planned)
-        terms = [shone.term for shone in direct]
-        terms += self._shifts(terms)
+        through = self._direct(lamps, channel, thinned, as_planned=as_planned)
+        terms, opened = behind_leaves(self.brief, _by_way(direct), _by_way(through))
+        terms += [*self._shifts(terms), *opened]
         if given_back and self.around is not None:
             sent = np.stack([column for _, column in given_back], axis=1)
             found = self.around.irradiance(sent, normals)
@@ -135,12 +140,14 @@ class LightField:
     ) -> Term:
         media = tuple(m for g, m in enumerate(self.lamps[part.index].media) if mask >> g & 1)
         light = light_of(part.fixture, channel)
-        columns = part.output.factors + tuple(m.factor[light] for m in crossed(media) if light in m.factor)
+        factors = part.output.factors + tuple(
+            FactorPower(m.factor[light]) for m in crossed(media) if light in m.factor
+        )
         if reflected:
-            columns += (self.brief.reflection[light],)
+            factors += (FactorPower(self.brief.reflection[light]),)
         level = part.level * (part.fixture.level.value if as_planned else 1.0)
         return Term(
-            channel, part.fixture, part.output, media, level, as_planned, geometry, columns, reflected
+            channel, part.fixture, part.output, media, level, as_planned, geometry, factors, reflected
         )
 
     def _radiosities(
@@ -176,7 +183,11 @@ class LightField:
     ) -> list[_Shone]:
         """Direct light of each lamp by what it crossed."""
         found = [
-            _Shone(self._term(part, channel, int(mask), as_planned, moved.facing[:, c], reflected=False), c)
+            _Shone(
+                self._term(part, channel, int(mask), as_planned, moved.facing[:, c], reflected=False),
+                c,
+                int(mask),
+            )
             for part in lamps
             for moved in (transfers[part.index],)
             for c, mask in enumerate(moved.groups)
@@ -196,7 +207,9 @@ class LightField:
                     (wider, fixture.beam, "a wider beam"),
                 ):
                     gain = np.nan_to_num(term.geometry * share)
-                    found.append(replace(term, geometry=gain, columns=(*term.columns, column), shift=what))
+                    found.append(
+                        replace(term, geometry=gain, factors=(*term.factors, FactorPower(column)), shift=what)
+                    )
         return found
 
     @cached_property
@@ -212,6 +225,20 @@ class LightField:
         """The direct light of each fixture, ready to be turned to."""
         parts = zip(self.brief.fixtures, self.lamps, self.transfers, strict=True)
         return tuple(Lit(fixture.emitter, lamp, self.points, moved) for fixture, lamp, moved in parts)
+
+    @cached_property
+    def _thinned(self) -> tuple[Lit, ...]:
+        """The same with some of the leaves gone: computed anew where a crown may be in the way."""
+        leaves = self.brief.surroundings.leaves
+        if leaves is None:
+            return self._lit
+        found = []
+        for lit in self._lit:
+            touched = Move({}, leaves.crowns).touches(lit.emitter, self.points)
+            lamp = among_fewer_leaves(self.brief, lit.lamp)
+            part = transfer(lamp.scene, lit.emitter, self.points[touched], self.normals[touched])
+            found.append(Lit(lit.emitter, lamp, self.points, lit.transfer.with_rows(touched, part)))
+        return tuple(found)
 
     def _brightest(
         self, direct: list[_Shone], given_back: list[tuple[Term, NDArray[np.float64]]]
@@ -244,10 +271,16 @@ class LightField:
 
 @dataclass(frozen=True)
 class _Shone:
-    """Direct light of one lamp that crossed the same media, and its column in the lamp's transfer."""
+    """Direct light of one lamp that crossed the same media: its column and its mask in the lamp's transfer."""
 
     term: Term
     column: int
+    mask: int
+
+
+def _by_way(shone: list[_Shone]) -> dict[tuple[int, int], Term]:
+    """Terms by fixture and what they crossed."""
+    return {(one.term.fixture.index, one.mask): one.term for one in shone}
 
 
 @dataclass(frozen=True)

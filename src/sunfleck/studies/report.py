@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from sunfleck.studies.readings import LampReadings
 from sunfleck.studies.rule import State
 from sunfleck.studies.trace import Number
 
@@ -113,6 +114,8 @@ class Report:
         By animal, who accepted its targets and when; "" where nobody has.
     exposures : tuple of Exposure
         What every perch and place gets.
+    readings : tuple of LampReadings
+        What the readings in the plan say.
     open_points : tuple of str
         What this plan leaves open.
     not_computed : tuple of str
@@ -130,6 +133,7 @@ class Report:
     verdicts: tuple[Verdict, ...]
     accepted: dict[str, str]
     exposures: tuple[Exposure, ...]
+    readings: tuple[LampReadings, ...]
     open_points: tuple[str, ...]
     not_computed: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -154,6 +158,7 @@ class Report:
         """Every number shown, by id."""
         shown = [number for verdict in self.verdicts for number in verdict.numbers]
         shown += [number for exposure in self.exposures for number in exposure.numbers]
+        shown += [number for lamp in self.readings for said in lamp.readings for number in said.numbers]
         return {number.id: number for number in shown}
 
     def to_dict(self) -> dict[str, Any]:
@@ -168,6 +173,7 @@ class Report:
             "verdicts": [verdict.to_dict() for verdict in self.verdicts],
             "accepted": self.accepted,
             "exposures": [exposure.to_dict() for exposure in self.exposures],
+            "readings": [lamp.to_dict() for lamp in self.readings],
             "not_checked": list(self.not_checked),
             "notices": list(self.notices),
             "cautions": list(self.cautions),

@@ -10,13 +10,16 @@ from unicodedata import normalize
 from sunfleck.document.problem import Problem, nearest
 from sunfleck.document.reader import Document
 from sunfleck.library.loader import Library
+from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
 from sunfleck.plan.schema_problems import Path, problem_at
 from sunfleck.units import format_quantity
 
 # Beyond these shares of a typical adult's length it is rather a slip of the unit than an animal.
 ADULT_FROM, ADULT_TO, HATCHLING_FROM = 0.5, 2.0, 0.1
-SECTIONS = ("fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
+SECTIONS = ("meters", "fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
+# What a reading may have been taken through.
+BETWEEN = ("meshes", "guards", "panes")
 
 
 def slug(name: str) -> str:
@@ -115,6 +118,7 @@ def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
         yield ("fixtures", i, "lamp"), fixture.lamp, ("lamps",)
         if fixture.guard is not None:
             yield ("fixtures", i, "guard"), fixture.guard, ("guards",)
+        yield from _used_between(i, fixture)
     for i, perch in enumerate(plan.perches):
         yield ("perches", i, "wood"), perch.wood, ("woods",)
     for section in ("ledges", "backgrounds"):
@@ -122,6 +126,12 @@ def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
             yield (section, i, "finish"), part.finish, ("finishes",)
     if plan.substrate is not None:
         yield ("substrate", "finish"), plan.substrate.finish, ("finishes",)
+
+
+def _used_between(i: int, fixture: Fixture) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
+    for k, reading in enumerate(fixture.evidence):
+        for j, id_ in enumerate(reading.through):
+            yield ("fixtures", i, "evidence", k, "through", j), id_, BETWEEN
 
 
 def _own_values(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
