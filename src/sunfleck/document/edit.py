@@ -139,6 +139,65 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
     raise EditError(msg)
 
 
+def remove_key(document: Document, path: Path) -> str:
+    r"""Return the document's text with one key of a mapping, and what stands under it, taken out.
+
+    Parameters
+    ----------
+    document : Document
+        As read.
+    path : tuple
+        Where the value stands, the last step its key.
+
+    Returns
+    -------
+    text : str
+        The whole new text, read again and found to differ in that one key only. Comments below the key go with it.
+
+    Raises
+    ------
+    EditError
+        If there is no such key, or it cannot be taken out without touching something else.
+
+    Examples
+    --------
+    >>> print(remove_key(read_document("- lamp: spot\n  read:\n    - 3\n    - 4\n  level: 1\n"), (0, "read")))
+    - lamp: spot
+      level: 1
+    <BLANKLINE>
+    >>> remove_key(read_document("- {lamp: spot, read: [3, 4], level: 1}"), (0, "read"))
+    '- {lamp: spot, level: 1}'
+    """
+    place = ".".join(map(str, path)) or "the top"
+    mark = document.marks.get(path)
+    if mark is None or mark.key_start is None or not path:
+        msg = f"no key stands at {place}"
+        raise EditError(msg)
+    text = document.text
+    begin = text.rfind("\n", 0, mark.key_start) + 1
+    # A block ends where its last value does, or at the start of the line after it.
+    end = mark.end if text[mark.end - 1 : mark.end] == "\n" else text.find("\n", mark.end) + 1 or len(text)
+    comma_before, comma_after = text.rfind(",", 0, mark.key_start), text.find(",", mark.end)
+    cuts = [(begin, end)]
+    if comma_before >= 0:
+        cuts.append((comma_before, mark.end))
+    if comma_after >= 0:
+        cuts.append((mark.key_start, comma_after + 1))
+    cuts.append((mark.key_start, mark.end))
+    entry = _at(document.data, path[:-1])
+    wanted = {key: value for key, value in entry.items() if key != path[-1]}
+    for start, stop in cuts:
+        shorter = text[:start] + text[stop:]
+        try:
+            after = read_document(shorter, document.file)
+        except PlanError:
+            continue
+        if _same(document.data, after.data, path[:-1]) and _same(_at(after.data, path[:-1]), wanted, None):
+            return document.begins_with + shorter
+    msg = f"{place} cannot be taken out; change it in an editor"
+    raise EditError(msg)
+
+
 def _at(data: Any, path: Path) -> Any:
     for step in path:
         data = data[step]
