@@ -67,7 +67,8 @@ def new(folder: Path, example: str) -> None:
 @main.command()
 @PLAN
 @AS_JSON
-def check(plan: Path, as_json: bool) -> None:
+@click.option("--more", is_flag=True, help="Chances, what makes ranges wide, and where targets come from.")
+def check(plan: Path, as_json: bool, more: bool) -> None:
     """Check PLAN: does every animal get what it needs, and nothing it must not get?"""
     from sunfleck.outputs.words import report_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
@@ -78,7 +79,7 @@ def check(plan: Path, as_json: bool) -> None:
         if as_json:
             _print_json(report.to_dict())
         else:
-            click.echo(report_text(report, source.plan.show_units), nl=False)
+            click.echo(report_text(report, source.plan.show_units, more=more), nl=False)
         sys.exit(report.exit_code)
 
 
@@ -151,13 +152,14 @@ def remedies(plan: Path, as_json: bool) -> None:
     from sunfleck.service.remedies import find_remedies  # noqa: PLC0415  # --help must stay light
 
     with _refusals(as_json):
-        report, found = find_remedies(_read(plan))
+        source = _read(plan)
+        report, found = find_remedies(source)
         if as_json:
             _print_json(
                 {"schema": 1, "exit_code": report.exit_code, "verdicts": [one.to_dict() for one in found]}
             )
         else:
-            click.echo(remedies_text(report, found), nl=False)
+            click.echo(remedies_text(report, found, source.plan.show_units), nl=False)
         sys.exit(report.exit_code)
 
 

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from textwrap import TextWrapper
 
+from sunfleck.outputs.verdict_words import SIGNS, verdict_lines, wrapped
+from sunfleck.studies.metering import HOW
+from sunfleck.studies.readings import LampReadings
 from sunfleck.studies.report import Exposure, Report, Verdict
+from sunfleck.studies.rule import RULE
 from sunfleck.studies.trace import Number, Step
-from sunfleck.units import format_quantity
 
-WIDTH = 96
-SIGNS = {"meets": "[=] meets  ", "short": "[-] short  ", "over": "[+] over   ", "unknown": "[?] unknown"}
+ORDER = ("over", "unknown", "short", "meets")
 CHANNELS = {"uvi": "UV index", "lux": "brightness", "ppfd": "plant light", "radiant": "radiant heat"}
 UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol/m2/s", "radiant": "W/m2"}
 
 
-def report_text(report: Report, system: str) -> str:
+def report_text(report: Report, system: str, *, more: bool = False) -> str:
     """Return a report as a person reads it.
 
     Parameters
@@ -24,13 +25,15 @@ def report_text(report: Report, system: str) -> str:
         What was checked.
     system : str
         ``metric`` or ``us``.
+    more : bool
+        Whether chances, causes and sources of targets are wanted too.
 
     Returns
     -------
     text : str
         Verdicts first, then what every place gets, what was not checked, cautions.
     """
-    return "\n".join(_report_lines(report, system)) + "\n"
+    return "\n".join(_report_lines(report, system, more=more)) + "\n"
 
 
 def trace_text(number: Number) -> str:
@@ -43,8 +46,9 @@ def trace_text(number: Number) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _report_lines(report: Report, system: str) -> Iterator[str]:
+def _report_lines(report: Report, system: str, *, more: bool) -> Iterator[str]:
     yield report.plan
+    yield from wrapped(report.box, "", "")
     yield f"Judged when most lamps are lit together, {report.lit}"
     for animal in dict.fromkeys(verdict.animal for verdict in report.verdicts):
         yield ""
@@ -53,7 +57,88 @@ def _report_lines(report: Report, system: str) -> Iterator[str]:
             yield f"  {report.accepted[animal] or 'NOT ACCEPTED: no keeper has put a name to these targets yet'}"
         for verdict in report.verdicts:
             if verdict.animal == animal:
-                yield from _verdict_lines(verdict, system)
+                yield from verdict_lines(verdict, system, _adjustment(report, verdict), more=more)
+    yield from _metering_lines(report)
+    if report.lamps:
+        yield ""
+        yield "LAMPS AS PLANNED   what to buy and where to hang it"
+        for line in report.lamps:
+            yield from _bullet(line)
+    yield from _exposures_lines(report)
+    yield from _readings_lines(report.readings)
+    for title, lines in (
+        ("NOT CHECKED, in this plan", report.open_points),
+        ("NOT CHECKED, by this program yet", report.not_computed),
+        ("CAUTIONS", report.cautions),
+        ("BASIS", report.notices),
+    ):
+        yield ""
+        yield title
+        for line in lines:
+            yield from _bullet(line)
+    yield from _rule_lines()
+    if not more:
+        yield ""
+        if any(verdict.state != "meets" for verdict in report.verdicts):
+            yield "`sunfleck remedies` tries changes that turn what does not meet."
+        yield "`sunfleck check --more` adds chances, what makes each range wide, and where the targets come from."
+
+
+def _rule_lines() -> Iterator[str]:
+    """The rule behind the words, as a table."""
+    yield ""
+    yield "HOW VERDICTS ARE GIVEN   the first row that applies; shares of possible worlds, or more"
+    for state, words in RULE:
+        yield f"  {SIGNS[state]}  {words}"
+
+
+def _adjustment(report: Report, verdict: Verdict) -> str:
+    """Whether the lamps over its place can be moved so that the whole range is inside."""
+    if not verdict.id.startswith("uv-floor:"):
+        return ""
+    return next((v.adjustment for v in report.verdicts if v.adjustment and v.animal == verdict.animal), "")
+
+
+def _metering_lines(report: Report) -> Iterator[str]:
+    """Where to hold the meter once the lamps hang, worst first, and which reading settles it."""
+    asked = [
+        (verdict, names)
+        for verdict in report.verdicts
+        for names in ({number.id.rsplit(".", 1)[1]: number.value for number in verdict.numbers},)
+        if names.keys() & {"reads_least", "reads_most"}
+    ]
+    if asked:
+        yield ""
+        yield "MEASURE FIRST   once the lamps hang, before the animal moves in"
+        yield f"  {HOW}"
+    for verdict, names in sorted(asked, key=lambda each: ORDER.index(each[0].state)):
+        wanted = [
+            f"{words} {names[name]:.1f}"
+            for name, words in (("reads_least", "at least"), ("reads_most", "at most"))
+            if name in names
+        ]
+        at = verdict.place.removeprefix("at ")
+        yield from _bullet(f"{verdict.question}: {at}; a reading of {' and '.join(wanted)} UVI settles it")
+
+
+def _readings_lines(readings: tuple[LampReadings, ...]) -> Iterator[str]:
+    if readings:
+        yield ""
+        yield "READINGS YOU HAVE   read, and what the lamp fitted to all of them gives there"
+    for lamp in readings:
+        unit, digits = UNITS[lamp.channel], 1 if lamp.channel == "uvi" else 0
+        yield f"  {lamp.lamp}, {CHANNELS[lamp.channel]}"
+        for said in lamp.readings:
+            read, fits = (said.number(name).value for name in ("read", "fits"))
+            off = said.number("ratio").value - 1.0
+            yield f"    {said.words:<40} {_rounded(read, digits):>7} {unit}  fits {_rounded(fits, digits):>7}  ({off:+.0%})"
+        for line in lamp.questions:
+            yield from wrapped(f"ask yourself: {line}", "    ", "      ")
+        for line in lamp.untold:
+            yield from wrapped(f"cannot tell: {line}", "    ", "      ")
+
+
+def _exposures_lines(report: Report) -> Iterator[str]:
     for animal in dict.fromkeys(exposure.animal for exposure in report.exposures):
         yield ""
         yield f"WHAT THE BACK OF {animal} GETS   expected (could be) at the brightest point; darkest point"
@@ -63,56 +148,6 @@ def _report_lines(report: Report, system: str) -> Iterator[str]:
                 yield f"  {name}, {UNITS[channel]}"
                 for exposure in chosen:
                     yield _exposure_line(exposure)
-    yield ""
-    yield "NOT CHECKED, in this plan"
-    for line in report.open_points:
-        yield from _bullet(line)
-    yield ""
-    yield "NOT CHECKED, by this program yet"
-    for line in report.not_computed:
-        yield from _bullet(line)
-    yield ""
-    yield "CAUTIONS"
-    for line in report.cautions:
-        yield from _bullet(line)
-    yield ""
-    yield "BASIS"
-    for line in report.notices:
-        yield from _bullet(line)
-
-
-def _verdict_lines(verdict: Verdict, system: str) -> Iterator[str]:
-    yield f"  {SIGNS[verdict.state]}  {verdict.question}: {verdict.sentence}"
-    indent = " " * 15
-    found = _range_words(verdict, system)
-    for line in (
-        found + f"  [{verdict.id}]" if found else f"[{verdict.id}]",
-        verdict.place,
-        f"do: {verdict.advice}" if verdict.advice else "",
-    ):
-        if line:
-            yield from wrapped(line, indent, indent)
-
-
-def _range_words(verdict: Verdict, system: str) -> str:
-    names = {number.id.rsplit(".", 1)[1]: number for number in verdict.numbers}
-    parts = []
-    if "expected" in names:
-        low, middle, high = (_shown(names[name], system) for name in ("low", "expected", "high"))
-        parts.append(f"expected {middle}, could be {low} to {high}")
-    if "floor" in names:
-        parts.append(f"wanted at least {_shown(names['floor'], system)}")
-    if "comfort_ceiling" in names and names["comfort_ceiling"].value != names["ceiling"].value:
-        parts.append(f"wanted at most {_shown(names['comfort_ceiling'], system)}")
-    if "ceiling" in names:
-        parts.append(f"never above {_shown(names['ceiling'], system)}")
-    return "; ".join(parts)
-
-
-def _shown(number: Number, system: str) -> str:
-    if number.unit == "m":
-        return format_quantity(number.value, "length", "us" if system == "us" else "metric")
-    return f"{number.value:.1f}"
 
 
 def _exposure_line(exposure: Exposure) -> str:
@@ -147,12 +182,3 @@ def _step_lines(step: Step, depth: int) -> Iterator[str]:
         yield from wrapped(f"[{told}]", indent + "    ", indent + "     ")
     for part in step.parts:
         yield from _step_lines(part, depth + 1)
-
-
-def wrapped(text: str, first: str, further: str) -> list[str]:
-    """Break a text into lines, the first and the further ones indented as given."""
-    # An id is copied in one piece: lines break at spaces only.
-    wrapper = TextWrapper(
-        WIDTH, initial_indent=first, subsequent_indent=further, break_on_hyphens=False, break_long_words=False
-    )
-    return wrapper.wrap(text)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from functools import cached_property
+
 from sunfleck import __version__
 from sunfleck.brief.build import Brief
+from sunfleck.studies import deviations, interreflection, reach
 from sunfleck.studies.day import fullest
 from sunfleck.studies.exposures import exposures_of
 from sunfleck.studies.interreflection import Interior
-from sunfleck.studies.left_open import CAUTIONS, NOT_COMPUTED, open_points
+from sunfleck.studies.lamps_hung import box_words, lamps_hung
+from sunfleck.studies.left_open import CAUTIONS, open_points
 from sunfleck.studies.questions import (
     heat_patch,
     lamp_clearance,
@@ -19,10 +24,12 @@ from sunfleck.studies.questions import (
     uv_retreat,
 )
 from sunfleck.studies.readings import readings_of
-from sunfleck.studies.report import Exposure, Report, Verdict
-from sunfleck.studies.setting import setting_for
+from sunfleck.studies.report import Report, Verdict
+from sunfleck.studies.setting import Setting, setting_for
+from sunfleck.studies.subjects import Question, for_some_animals, unanswered
 
-QUESTIONS = (uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
+OF_ANIMALS = (uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
+QUESTIONS: tuple[Question, ...] = (*OF_ANIMALS, lamp_clearance)
 
 
 def check_brief(brief: Brief, interior: Interior) -> Report:
@@ -41,15 +48,12 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
         Verdicts, exposures and what was not checked.
     """
     lit = fullest(brief)
-    verdicts: list[Verdict] = []
-    exposures: list[Exposure] = []
-    for animal in brief.animals:
-        setting = setting_for(brief, animal, lit, interior)
-        verdicts += [verdict for question in QUESTIONS if (verdict := question.ask(setting)) is not None]
-        exposures += exposures_of(setting)
-    clearance = lamp_clearance.ask(brief)
-    if clearance is not None:
-        verdicts.append(clearance)
+    asked = _Asked(brief, interior)
+    verdicts = asked.verdicts()
+    exposures = [exposure for setting in asked.settings for exposure in exposures_of(setting)]
+    of_plan, of_program = unanswered(verdicts, QUESTIONS)
+    partly = for_some_animals(verdicts, OF_ANIMALS, [animal.name for animal in brief.animals])
+    left_out = [words for part in (deviations, interreflection, reach) for words in part.left_out(brief)]
     matrix = brief.matrix
     notices = (
         "light straight from the lamps and what walls and furnishing give back, UV to its first reflection",
@@ -57,20 +61,82 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
         f"(seed {matrix.seed}); `explain` names each",
         "floors are judged in the hours named above, ceilings with every lamp on at full level",
-        "verdicts: over when a safety ceiling is passed in 5 % of worlds or a comfort ceiling in 50 %; short "
-        "when the floor is missed in 50 %; meets when 80 % lie inside; otherwise unknown",
     )
     return Report(
         plan=brief.plan.name,
         lit=lit.words(),
+        box=box_words(brief),
+        lamps=lamps_hung(brief),
         verdicts=tuple(verdicts),
         accepted={animal.name: animal.accepted for animal in brief.animals},
         exposures=tuple(exposures),
         readings=readings_of(brief),
-        open_points=open_points(brief),
-        not_computed=NOT_COMPUTED,
+        open_points=(*of_plan, *partly, *open_points(brief)),
+        not_computed=(*of_program, *left_out),
         cautions=CAUTIONS,
         notices=notices,
         version=__version__,
         library_hash=brief.source.library.hash,
     )
+
+
+def verdicts_if_met(
+    brief: Brief, interior: Callable[[], Interior], id_: str
+) -> tuple[Verdict | None, tuple[Verdict, ...] | None]:
+    """Answer one question first, and all the others only if its verdict meets.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+    interior : callable
+        Makes the inside of its box as it reflects, when it is needed.
+    id_ : str
+        The verdict that must meet.
+
+    Returns
+    -------
+    first : Verdict or None
+        That verdict; None where the plan no longer has it, or where a quick look shows that it does not meet.
+    verdicts : tuple of Verdict or None
+        All of them, the same as in the report; None where the first does not meet.
+    """
+    question, _, key = id_.partition(":")
+    if question == uv_ceiling.ID and any(
+        uv_ceiling.surely_fails(brief, animal) for animal in brief.animals if animal.key == key
+    ):
+        return None, None
+    asked = _Asked(brief, interior())
+    first = next((verdict for verdict in asked.one(id_)), None)
+    if first is None or first.state != "meets":
+        return first, None
+    return first, tuple(asked.verdicts())
+
+
+class _Asked:
+    """Questions about one plan; the light on each animal is computed when the first of them needs it."""
+
+    def __init__(self, brief: Brief, interior: Interior) -> None:
+        self.brief, self.interior, self.lit = brief, interior, fullest(brief)
+
+    @cached_property
+    def settings(self) -> tuple[Setting, ...]:
+        """One an animal."""
+        return tuple(
+            setting_for(self.brief, animal, self.lit, self.interior) for animal in self.brief.animals
+        )
+
+    def one(self, id_: str) -> Iterator[Verdict]:
+        """The verdict with an id, if it is given."""
+        question = id_.split(":", maxsplit=1)[0]
+        if question == lamp_clearance.ID:
+            found = [lamp_clearance.ask(self.brief)]
+        else:
+            asked = [each for each in OF_ANIMALS if question == each.ID]
+            found = [each.ask(setting) for setting in self.settings for each in asked]
+        yield from (verdict for verdict in found if verdict is not None and verdict.id == id_)
+
+    def verdicts(self) -> list[Verdict]:
+        """All of them: animal by animal, then the box."""
+        found = [question.ask(setting) for setting in self.settings for question in OF_ANIMALS]
+        return [verdict for verdict in (*found, lamp_clearance.ask(self.brief)) if verdict is not None]

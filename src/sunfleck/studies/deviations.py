@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sunfleck.brief.build import Brief
 from sunfleck.brief.lamps import BEAM, MOUNTING
 from sunfleck.geometry.bvh import build_bvh
 from sunfleck.physics.emitters import POLAR_ANGLES, DiscEmitter, LineEmitter
@@ -130,3 +132,9 @@ def gained_wider(emitter: LineEmitter | DiscEmitter, points: Floats) -> Floats:
     )
     reference = min(half, WELL_OFF_AXIS)
     return np.asarray(BEAM * np.minimum((1.0 - cosine) / (1.0 - np.cos(reference)), 1.0))
+
+
+def left_out(brief: Brief) -> Iterator[str]:
+    """Yield what is left out here and matters to a plan."""
+    if brief.fixtures:
+        yield "shadows that move with a lamp hung 2 cm off (how much nearer or farther it is, is in the ranges)"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -273,3 +274,11 @@ def _opaque(brief: Brief, patches: Patches) -> NDArray[np.bool_]:
     """Which triangles of the patches stop light, (t,)."""
     opaque = np.array([surface.opaque for surface in brief.surroundings.surfaces])
     return np.asarray(opaque[patches.surface[np.maximum(patches.front, patches.back)]])
+
+
+def left_out(brief: Brief) -> Iterator[str]:
+    """Yield what is left out here and matters to a plan."""
+    if brief.fixtures:
+        yield "what wires and lamp bodies give back"
+    if brief.fixtures and any(sheet.medium.id.startswith("panes/") for sheet in brief.surroundings.sheets):
+        yield "the mirror image of a lamp in a pane (spread over the pane here)"

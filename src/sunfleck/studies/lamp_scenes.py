@@ -108,7 +108,7 @@ class Move:
 
 def _meets(origins: Floats, ways: Floats, box: Box, margin: float, most: float) -> NDArray[np.bool_]:
     """Whether each origin + t way (r, 3), t from 0 to `most`, meets a box wider by a margin on all sides."""
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         one, other = (box.low - margin - origins) / ways, (box.high + margin - origins) / ways
     # A way along a face has 0 / 0 there: it counts as within.
     enter = np.where(np.isnan(one), -np.inf, np.minimum(one, other)).max(axis=1)

@@ -1,4 +1,4 @@
-"""What a check leaves open, derived from what the program has and the plan lacks; and its cautions."""
+"""What a plan leaves open: what it does not state, and what nobody has read or accepted; and the cautions."""
 
 from __future__ import annotations
 
@@ -8,21 +8,6 @@ from sunfleck.brief.build import Brief
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.geometry.boxes import FACES
 from sunfleck.studies.readings import readings_of
-
-# What the program does not compute yet. A line goes when its study arrives.
-NOT_COMPUTED = (
-    "burns: radiant heat is given in W/m2 and judged by nobody (full sun is about 1,000 W/m2)",
-    "temperatures: basking spot, warm end, cool end, night, heat waves, failures of a lamp or thermostat",
-    "ventilation: air exchange, dead corners, a closed box that lets nobody breathe",
-    "humidity, mist, drainage and water",
-    "whether every part goes through the door, and comes out again for service",
-    "strength of perches and shelves, weight on stand and floor",
-    "escape gaps for the animal, its young and its feeders",
-    "electrical load, plugs and residual-current protection",
-    "shadows that move with a lamp hung 2 cm off (how much nearer or farther it is, is in the ranges)",
-    "the mirror image of a lamp in a pane (spread over the pane here), and what wires and lamp bodies give back",
-    "the way between footholds: reach is a straight distance and may say too much, not too little",
-)
 
 CAUTIONS = (
     "UV: strong UV lamps hurt eyes and skin, yours too. Do not look into them, switch them off when you "
@@ -43,8 +28,6 @@ def open_points(brief: Brief) -> tuple[str, ...]:
 
 def _of_the_lamps(brief: Brief) -> Iterator[str]:
     uv = [fixture for fixture in brief.fixtures if "uvi" in fixture.outputs]
-    if not uv:
-        yield "UV: no lamp of the plan gives any, so ceiling and retreat are not judged"
     if not brief.fixtures:
         yield "light and heat: the plan has no lamp"
     yield from _of_the_readings(brief, uv)
@@ -102,8 +85,8 @@ def _of_the_box(brief: Brief) -> Iterator[str]:
         )
     if any(plant.leaf is not None for plant in brief.plan.plants):
         yield (
-            "growth: leaves are those of the day of the plan, their places drawn at random within the crown; "
-            "trimmed, eaten or dead leaves let more UV through, and ceilings are judged with the leaves in place"
+            "growth: leaves are those of the day of the plan, their places drawn at random within the crown; up to half "
+            "of them lost is in the ranges, a bare plant is not"
         )
     lock = brief.plan.library
     if lock is not None and lock.hash != brief.source.library.hash:
@@ -111,14 +94,11 @@ def _of_the_box(brief: Brief) -> Iterator[str]:
 
 
 def _of_the_animals(brief: Brief) -> Iterator[str]:
-    for animal in brief.animals:
-        if animal.uv_floor is None:
-            yield f"a least UV index for {animal.name}: its profile states none"
     if any(animal.count > 1 for animal in brief.plan.animals):
         yield "whether there is a place for each: verdicts are for one animal, whatever the count"
     unaccepted = [animal.name for animal in brief.animals if not animal.accepted]
     if unaccepted:
         yield (
-            f"the targets of {', '.join(unaccepted)}: no keeper has accepted them yet (`accepted: {{by: ..., on: ...}}` "
+            f"the targets of {', '.join(unaccepted)}: no keeper has accepted them yet (`accepted: {{by: ..., date: ...}}` "
             "with values of your own where you differ; bases in docs/sources.md)"
         )

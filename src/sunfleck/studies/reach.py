@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -147,3 +148,9 @@ def _drawn_back(
     # Half way between two footholds the slope is shorter than one; the move then ends short of the boundary.
     moved = points - (gap - 0.999 * limit)[:, None] * slope
     return np.asarray(moved[footholds.distance(moved) <= limit])
+
+
+def left_out(brief: Brief) -> Iterator[str]:
+    """Yield what is left out here and matters to a plan."""
+    if brief.animals:
+        yield "the way between footholds: reach is a straight distance and may say too much, not too little"

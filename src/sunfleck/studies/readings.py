@@ -22,6 +22,8 @@ INCH = 2.54
 NEAREST = 0.02
 # What a fly screen lets through, the middle of those in the library. [-]
 SCREEN = 0.62
+# What stays open of a mesh is said from here on. [-]
+WORTH_SAYING = 0.05
 # A cause is named where with it the reading would be this many standard deviations off at most.
 EXPLAINS = 2.0
 
@@ -180,10 +182,10 @@ def _untold(brief: Brief, fixture: FixtureBrief, fitted: Fitted) -> Iterator[str
         left = abs(power.exponent) * max(factor.spread_low, factor.spread_high)
         if factor.group == "meter" and left > 0:
             yield (
-                f"whether {name} gives more or {factor.label} reads high: {left:.0%} either way stays (one sigma), "
-                "until a second meter reads it"
+                f"whether {name} gives more or {factor.label} reads high: {left:.0%} either way stays, two times of "
+                "three, until a second meter reads it"
             )
-        if factor.group == "medium" and left > 0:
+        if factor.group == "medium" and left > WORTH_SAYING:
             label = factor.label.removeprefix("light through ")
             yield (
                 f"what {name} gives and what {label} lets through, one from the other ({left:.0%}); under it that does "

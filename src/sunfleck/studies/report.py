@@ -34,6 +34,9 @@ class Verdict:
         What the answer rests on: expected, low, high, wanted range, chances.
     advice : str
         What to do or to measure; "" when nothing is.
+    adjustment : str
+        Whether moving the lamps within their brackets brings the whole range into what is wanted; "" where that is
+        not asked.
     """
 
     id: str
@@ -44,6 +47,7 @@ class Verdict:
     place: str
     numbers: tuple[Number, ...]
     advice: str
+    adjustment: str = ""
 
     def number(self, name: str) -> Number:
         """Return one of its numbers by the last part of its id."""
@@ -59,6 +63,7 @@ class Verdict:
             "sentence": self.sentence,
             "place": self.place,
             "advice": self.advice,
+            "adjustment": self.adjustment,
             "numbers": {number.id.rsplit(".", 1)[1]: number.to_dict() for number in self.numbers},
         }
 
@@ -108,6 +113,10 @@ class Report:
         The plan's name.
     lit : str
         Which lamps are lit in the hours that floors are judged in, and when.
+    box : str
+        How large it is inside, and how places in it are told.
+    lamps : tuple of str
+        What hangs where.
     verdicts : tuple of Verdict
         In the order of the animals.
     accepted : dict of str to str
@@ -130,6 +139,8 @@ class Report:
 
     plan: str
     lit: str
+    box: str
+    lamps: tuple[str, ...]
     verdicts: tuple[Verdict, ...]
     accepted: dict[str, str]
     exposures: tuple[Exposure, ...]
@@ -169,6 +180,8 @@ class Report:
             "library": self.library_hash,
             "plan": self.plan,
             "lit": self.lit,
+            "box": self.box,
+            "lamps": list(self.lamps),
             "exit_code": self.exit_code,
             "verdicts": [verdict.to_dict() for verdict in self.verdicts],
             "accepted": self.accepted,

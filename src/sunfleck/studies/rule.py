@@ -16,6 +16,15 @@ OVER_SAFETY_CEILING = 0.05
 OVER_COMFORT_CEILING = 0.50
 SHORT_OF_FLOOR = 0.50
 MEETS_INSIDE = 0.80
+RULE: tuple[tuple[State, str], ...] = (
+    (
+        "over",
+        f"above the ceiling in {OVER_SAFETY_CEILING:.0%}, or above the target in {OVER_COMFORT_CEILING:.0%}",
+    ),
+    ("short", f"below the target in {SHORT_OF_FLOOR:.0%}"),
+    ("meets", f"inside in {MEETS_INSIDE:.0%}"),
+    ("unknown", "otherwise: measure, or adjust within the brackets"),
+)
 QUANTILES = {"low": 0.05, "expected": 0.50, "high": 0.95}
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from sunfleck.studies.causes import cause_numbers, causes_of
 from sunfleck.studies.light import light_field
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
 from sunfleck.studies.receivers import Place
@@ -14,6 +15,10 @@ from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import chances
 from sunfleck.studies.setting import UP, Setting
 from sunfleck.studies.trace import Step
+
+ID = "heat-patch"
+SUBJECT = "heat-patch"
+LACKS = "it does not bask"
 
 # The patch ends where the radiant heat has fallen to half of its peak, as a beam angle is defined.
 HALF = 0.5
@@ -26,7 +31,7 @@ def ask(setting: Setting) -> Verdict | None:
     animal = setting.animal
     if not animal.basking:
         return None
-    id_ = f"heat-patch:{animal.key}"
+    id_ = f"{ID}:{animal.key}"
     question = "warm patch against the body"
     wanted = wanted_numbers(id_, floor=animal.snout_vent)
     lit = {name: 1.0 for name in setting.lit.names if name in setting.heating}
@@ -53,6 +58,7 @@ def ask(setting: Setting) -> Verdict | None:
         *range_numbers(id_, "extent of the warm patch", "m", lengths, trace),
         *wanted,
         *chance_numbers(id_, counted),
+        *cause_numbers(id_, causes_of(lengths, setting.brief.matrix)),
     )
     sentence = {
         "meets": "at least as long as head and body; its size only, not its temperature",

@@ -14,6 +14,10 @@ from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import State
 from sunfleck.studies.trace import Number, Step, number_of_given
 
+ID = "lamp-clearance"
+SUBJECT = "lamp-clearance"
+LACKS = "the plan has no lamp"
+
 # Rays within this angle of the aim count as the lamp's light.
 CONE = np.deg2rad(60.0)
 ALONG = 15
@@ -26,7 +30,7 @@ def ask(brief: Brief) -> Verdict | None:
     """Judge every lamp's free distance against the least distance of its library entry."""
     if not brief.fixtures:
         return None
-    id_ = "lamp-clearance:box"
+    id_ = f"{ID}:box"
     numbers: list[Number] = []
     close = []
     for fixture in brief.fixtures:

@@ -10,6 +10,10 @@ from sunfleck.studies.rule import State
 from sunfleck.studies.setting import Setting
 from sunfleck.studies.trace import Number, Step, number_of_given
 
+ID = "lamp-guard"
+SUBJECT = "lamp-guard"
+LACKS = "the plan has no lamp"
+
 METHOD = "straight distance from the nearest foothold, less full stretch and leap"
 
 
@@ -19,7 +23,7 @@ def ask(setting: Setting) -> Verdict | None:
     if not fixtures:
         return None
     animal = setting.animal
-    id_ = f"lamp-guard:{animal.key}"
+    id_ = f"{ID}:{animal.key}"
     numbers: list[Number] = []
     bare: list[str] = []
     wide: list[str] = []
@@ -50,7 +54,9 @@ def ask(setting: Setting) -> Verdict | None:
         sentence = f"its head goes between the bars of the guard: {', '.join(wide)}"
         advice = "take a guard with a gap narrower than the animal's head"
     else:
-        state, sentence, advice = "meets", "no lamp within reach is without a guard", ""
+        touched = any(number.value <= 0 for number in numbers if ".gap_" in number.id)
+        state, advice = "meets", ""
+        sentence = "every lamp within reach has a guard" if touched else "no lamp is within reach"
     return Verdict(id_, "lamps it can touch", animal.name, state, sentence, "", tuple(numbers), advice)
 
 

@@ -15,6 +15,10 @@ from sunfleck.studies.rule import State
 from sunfleck.studies.setting import Setting
 from sunfleck.studies.trace import Number, Step
 
+ID = "uv-arrives"
+SUBJECT = "uv-arrives"
+LACKS = "no lamp of the plan gives any UV"
+
 
 def ask(setting: Setting) -> Verdict | None:
     """Find UV lamps whose UV reaches no place the animal can be: glass is between, or a wall."""
@@ -23,7 +27,7 @@ def ask(setting: Setting) -> Verdict | None:
     if not lamps or not len(receivers):
         return None
     animal = setting.animal
-    id_ = f"uv-arrives:{animal.key}"
+    id_ = f"{ID}:{animal.key}"
     numbers: list[Number] = []
     dark = []
     for fixture in lamps:

@@ -17,6 +17,10 @@ from sunfleck.studies.trace import Number, Step
 from sunfleck.studies.travel import Travel, travel_needed
 from sunfleck.units import format_quantity
 
+ID = "uv-bracket"
+SUBJECT = "uv-adjust"
+LACKS = "no lamp gives UV where it basks, or its profile states no least UV index"
+
 Floats = NDArray[np.float64]
 
 # How far up and down a height is looked for. [m]
@@ -40,7 +44,7 @@ def ask(setting: Setting) -> Verdict | None:
     lamps = _lamps(setting, field, receivers)
     if not lamps:
         return None
-    id_ = f"uv-bracket:{animal.key}"
+    id_ = f"{ID}:{animal.key}"
     question = "room to adjust the UV lamps"
     ceiling = animal.uv_comfort_ceiling or animal.uv_ceiling
     lowest = max(-FARTHEST, *(_clearance_below(lamp, setting.light.points[receivers]) for lamp in lamps))
@@ -58,7 +62,10 @@ def ask(setting: Setting) -> Verdict | None:
             if short_of
             else "a weaker class, or one lamp less over this place"
         )
-        return Verdict(id_, question, animal.name, "short", sentence, setting.words(place), numbers, advice)
+        told = f"no: {sentence}"
+        return Verdict(
+            id_, question, animal.name, "short", sentence, setting.words(place), numbers, advice, told
+        )
     unstated = [lamp for lamp in lamps if lamp.fixture.travel is None]
     tight = [
         lamp
@@ -67,22 +74,29 @@ def ask(setting: Setting) -> Verdict | None:
     ]
     state: State = "meets"
     sentence, advice = (
-        "a weak piece gives enough and a strong one not too much, within their brackets' travel",
+        "here, even a weak lamp of its class gives enough and a strong one not too much, within their brackets' travel",
         "",
     )
+    needed = format_quantity(2 * max(travel.down, travel.up), "length", setting.system)
+    adjustment = f"yes, {words}; that takes {needed} of travel"
     if max(travel.down, travel.up) == 0.0:
-        sentence = "as drawn, a weak piece gives enough and a strong one not too much"
+        sentence = "as drawn, even a weak lamp of its class gives enough here and a strong one not too much"
+        adjustment = "not needed, the whole range is inside as drawn"
     elif tight:
         state = "short"
         sentence = f"short of travel: {', '.join(lamp.name for lamp in tight)} cannot be moved far enough"
+        adjustment = f"not with the brackets stated: {words} takes {needed} of travel"
     elif unstated:
         state = "unknown"
         sentence = f"no travel is stated for {', '.join(lamp.name for lamp in unstated)}"
+        adjustment = f"if brackets allow: {words} takes {needed} of travel, none is stated"
     if state != "meets":
         advice = f"order brackets that move {words} (travel is the whole length of the slot, the lamp drawn in its middle)"
         if not all(lamp.metered for lamp in lamps):
             advice += "; a reading under the bare lamp, written into the plan as evidence, needs less"
-    return Verdict(id_, question, animal.name, state, sentence, setting.words(place), numbers, advice)
+    return Verdict(
+        id_, question, animal.name, state, sentence, setting.words(place), numbers, advice, adjustment
+    )
 
 
 def _lamps(setting: Setting, field: ChannelField, receivers: NDArray[np.int64]) -> list[FixtureBrief]:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from sunfleck.studies.causes import cause_numbers, causes_of, what_to_read
+from sunfleck.studies.metering import settling_numbers
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import chances
 from sunfleck.studies.setting import Setting
 from sunfleck.studies.trace import Step
+
+ID = "uv-floor"
+SUBJECT = "uv-place"
+LACKS = "its profile states no least UV index"
 
 
 def ask(setting: Setting) -> Verdict | None:
@@ -16,7 +22,7 @@ def ask(setting: Setting) -> Verdict | None:
     animal = setting.animal
     if animal.uv_floor is None:
         return None
-    id_ = f"uv-floor:{animal.key}"
+    id_ = f"{ID}:{animal.key}"
     question = "UV index at the basking place"
     wanted = wanted_numbers(id_, floor=animal.uv_floor)
     place = setting.basking_place()
@@ -38,10 +44,13 @@ def ask(setting: Setting) -> Verdict | None:
 
     counted = chances(least, floor=animal.uv_floor.value)
     state = counted.state()
+    causes = causes_of(least, field.matrix)
     numbers = (
         *range_numbers(id_, "least UV index on the basking place", field.unit, least, trace),
         *wanted,
         *chance_numbers(id_, counted),
+        *cause_numbers(id_, causes),
+        *settling_numbers(id_, floor=animal.uv_floor),
     )
     expected = float(np.median(least))
     sentence = {
@@ -51,10 +60,7 @@ def ask(setting: Setting) -> Verdict | None:
     }[state]
     advice = ""
     if state == "unknown":
-        advice = (
-            "read the bare lamp 30 cm below its middle, without guard or mesh, write that into the plan "
-            "(evidence: [{distance: 30 cm, uvi: ..., with: your meter}]) and check again"
-        )
+        advice = what_to_read(causes)
     elif state == "short":
         advice = (
             "lower the UV lamp towards the basking place, or take a stronger class; then check reach again"

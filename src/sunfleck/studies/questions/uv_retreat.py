@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
+from sunfleck.studies.causes import cause_numbers, causes_of
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import chances
 from sunfleck.studies.setting import Setting
 from sunfleck.studies.trace import Step
+
+ID = "uv-retreat"
+SUBJECT = "uv-retreat"
+LACKS = "no lamp of the plan gives any UV, or its profile asks for none"
 
 
 def ask(setting: Setting) -> Verdict | None:
@@ -16,7 +21,7 @@ def ask(setting: Setting) -> Verdict | None:
     animal = setting.animal
     if animal.uv_retreat is None or not setting.has_uv:
         return None
-    id_ = f"uv-retreat:{animal.key}"
+    id_ = f"{ID}:{animal.key}"
     question = "a retreat without UV"
     wanted = wanted_numbers(id_, ceiling=animal.uv_retreat)
     if not setting.places:
@@ -45,6 +50,7 @@ def ask(setting: Setting) -> Verdict | None:
         *range_numbers(id_, "strongest UV index in the retreat", field.unit, most, trace),
         *wanted,
         *chance_numbers(id_, counted),
+        *cause_numbers(id_, causes_of(most, field.matrix)),
     )
     sentence = {
         "meets": "it can get out of the UV",
