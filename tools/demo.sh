@@ -18,6 +18,10 @@ example() {
     code=0
     "$sunfleck" check "$folder/plan.yaml" || code=$?
     case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
+    rule "remedies for $name (tried one by one; this takes a moment)"
+    code=0
+    "$sunfleck" remedies "$folder/plan.yaml" || code=$?
+    case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
     rule "maps of $name"
     "$sunfleck" map "$folder/plan.yaml"
 }

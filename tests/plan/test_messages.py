@@ -5,12 +5,13 @@ import time
 
 import pytest
 
+from oracles.plans import tall_guarded
 from sunfleck.document.problem import PlanError
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.starting import starter_text
 
 ARID = starter_text("arid")
-TALL = starter_text("tall-planted")
+TALL = tall_guarded()
 CLOSING = "Rules across fields are checked once {} mended."
 
 
@@ -118,8 +119,8 @@ def test_a_missing_colon_is_found_in_its_own_line(old, new):
         ("  latitude: 45.0", 3),
         ("  - name: rear uv tube", 1),
         ("  - name: rear uv tube", 3),
-        ("      - {distance: 45 cm, uvi: 3.6, with: club meter}", 5),
-        ("      - {distance: 45 cm, uvi: 3.6, with: club meter}", 7),
+        ("      - {distance: 45 cm, uvi: 3.3, with: club meter}", 5),
+        ("      - {distance: 45 cm, uvi: 3.3, with: club meter}", 7),
     ],
 )
 def test_a_line_out_of_line_is_told_by_its_indentation(line, wrong):
@@ -145,10 +146,10 @@ def test_looking_for_a_slip_takes_no_time():
 @pytest.mark.parametrize(
     ("old", "new", "fix"),
     [
-        ("uvi: 5.8", "uvi: 5,8", "uvi: 5.8"),
+        ("uvi: 5.3", "uvi: 5,3", "uvi: 5.3"),
         ("distance: 30 cm", "distance: 30,5 cm", "distance: 30.5 cm"),
-        ("uvi: 5.8", "lux: 12,5 lux", "lux: 12.5 lux"),
-        ("uvi: 5.8", "lux: 12,000 lux", "lux: 12.000 lux or lux: 12000 lux"),
+        ("uvi: 5.3", "lux: 12,5 lux", "lux: 12.5 lux"),
+        ("uvi: 5.3", "lux: 12,000 lux", "lux: 12.000 lux or lux: 12000 lux"),
     ],
 )
 def test_a_decimal_comma_within_braces_is_recognised(old, new, fix):
@@ -162,10 +163,10 @@ def test_a_decimal_comma_within_braces_is_recognised(old, new, fix):
 
 
 def test_a_number_as_a_key_after_a_space_is_no_decimal_comma():
-    """`{uvi: 5, 8: x}` is not taken for 5.8."""
-    problem = only(changed(ARID, ("uvi: 5.8", "uvi: 5, 8: x")))
+    """`{uvi: 5, 8: x}` is not taken for 5.3."""
+    problem = only(changed(ARID, ("uvi: 5.3", "uvi: 5, 8: x")))
     assert problem.needed.startswith("a word as a key")
-    problem = only(changed(ARID, ("uvi: 5.8", "uvi: 5,8: x")))
+    problem = only(changed(ARID, ("uvi: 5.3", "uvi: 5,3: x")))
     assert problem.needed.startswith("a word as a key")
 
 
@@ -174,8 +175,8 @@ def test_a_decimal_comma_elsewhere_is_recognised_too():
     text = changed(ARID, ("[3 cm, 26 cm", "[3,5 cm, 26 cm"))
     problem = only(text)
     assert "decimal point" in problem.needed
-    assert problem.fix == "[3.5 cm, 26 cm, 96 cm]"
-    assert accepted(changed(text, ("[3,5 cm, 26 cm, 96 cm]", problem.fix)))
+    assert problem.fix == "[3.5 cm, 26 cm, 93 cm]"
+    assert accepted(changed(text, ("[3,5 cm, 26 cm, 93 cm]", problem.fix)))
     text = changed(ARID, ("latitude: 45.0", "latitude: 45,0"))
     assert only(text).fix == "45.0"
     assert accepted(changed(text, ("45,0", "45.0")))
@@ -213,7 +214,7 @@ def test_ten_slips_are_ten_problems():
 def test_a_list_that_is_too_short_is_still_refused():
     """The count is that of the file."""
     head, _, rest = ARID.partition("animals:\n")
-    text = head + "animals: []\n" + rest.partition("\n")[2]
+    text = head + "animals: []\n" + rest[rest.index("fixtures:") :]
     problem = only(text)
     assert (problem.rule, problem.wrote, problem.needed) == ("schema.count", "0 entries", "at least 1 entry")
 
@@ -331,7 +332,7 @@ def test_hostile_keys_are_answered_in_time():
     """Thousands of unknown keys take less than the 2 s that a plan may take, in an entry and at the top."""
     for text in (
         ARID + "".join(f"k{i}hname: 1\n" for i in range(9000)),
-        changed(ARID, ("mass: 400 g}", "mass: 400 g" + "".join(f", k{i}name: 1" for i in range(9000)) + "}")),
+        changed(ARID, ("mass: 400 g,", "mass: 400 g" + "".join(f", k{i}name: 1" for i in range(9000)) + ",")),
         changed(ARID, ("{depth: 10 cm", "{depth: 10" + "".join(f",{i} cm" for i in range(9000)))),
     ):
         begun = time.process_time()

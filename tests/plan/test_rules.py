@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from oracles.plans import tall_guarded
 from sunfleck.document.problem import PlanError
 from sunfleck.plan.read import read_plan, read_plan_text
 from sunfleck.service.starting import STARTERS, starter_text
@@ -42,9 +43,9 @@ BROKEN = [
     ("from: [2 cm, 28 cm, 148 cm]", "from: [40 cm, 34 cm, 148 cm]", "lamp.length", "within 4 cm"),
     ("aim: [42 cm, 36 cm, 90 cm]", "roll: 3 deg", "lamp.placement", "aim"),
     ("aim: [42 cm, 36 cm, 90 cm]", "aim: [40 cm, 41 cm, 146 cm]", "lamp.aim", "apart"),
-    ("species: Basiliscus plumifrons", "accepted: {by: me, on: 25.11.2026}, species: Basiliscus plumifrons", "schema.unit", "2026-11-25"),
-    ("species: Basiliscus plumifrons", "accepted: {by: me, on: 2026-11-25, uv_floor: 7}, species: Basiliscus plumifrons", "animal.targets-cross", "at most 3"),
-    ("species: Basiliscus plumifrons", "accepted: {by: me, on: 2026-11-25, uv_floor: 2, uv_ceiling: 1.5}, species: Basiliscus plumifrons", "animal.targets-cross", "at least 2"),
+    ("species: Basiliscus plumifrons", "accepted: {by: me, date: 25.11.2026}, species: Basiliscus plumifrons", "schema.unit", "2026-11-25"),
+    ("species: Basiliscus plumifrons", "accepted: {by: me, date: 2026-11-25, uv_floor: 7}, species: Basiliscus plumifrons", "animal.targets-cross", "at most 3"),
+    ("species: Basiliscus plumifrons", "accepted: {by: me, date: 2026-11-25, uv_floor: 2, uv_ceiling: 1.5}, species: Basiliscus plumifrons", "animal.targets-cross", "at least 2"),
     ('hours: ["08:30", "17:30"]', 'hours: ["18:30", "17:30"]', "time.order", "after"),
     ('hours: ["08:30", "17:30"]', 'hours: ["08:30"]', "time.order", "pairs"),
     ("uvi: 3.4, with: own meter", "with: own meter", "evidence.empty", "uvi"),
@@ -76,7 +77,7 @@ BROKEN = [
 )
 def test_a_broken_rule_is_located_with_its_limit(old, new, rule, shown):
     """The rule is named, the line is the changed one (or its parent's), and the limit or remedy is shown."""
-    text = starter_text("tall-planted")
+    text = tall_guarded()
     assert old in text
     broken = text.replace(old, new, 1)
     line = text[: text.index(old)].count("\n") + 1
@@ -91,7 +92,7 @@ def test_a_broken_rule_is_located_with_its_limit(old, new, rule, shown):
 
 def test_all_problems_come_at_once_in_file_order():
     """Three slips of different kinds in one go, lines ascending."""
-    text = starter_text("tall-planted")
+    text = tall_guarded()
     for old, new in (
         ("winter: 19 degC", "winter: 19"),
         ("wood: beech", "wod: beech"),
@@ -137,7 +138,7 @@ def test_a_missing_file_is_a_problem_not_a_traceback(tmp_path):
 
 def test_a_perch_may_hang_free_at_a_twig_end_when_a_joint_is_stated():
     """Free ends are normal: one held point and a rigid joint will do."""
-    text = starter_text("tall-planted").replace(
+    text = tall_guarded().replace(
         "path: [[95 cm, 52 cm, 14 cm], [97 cm, 43 cm, 93 cm]]",
         "joint: {kind: bolted, at: [60 cm, 62 cm, 120 cm]}\n    path: [[60 cm, 63 cm, 120 cm], [80 cm, 30 cm, 130 cm]]",
     )
@@ -159,7 +160,7 @@ def test_box_of_48_by_28_by_48_inches_is_280_us_gallons():
 def test_a_tube_laid_over_a_mesh_with_its_ends_on_the_frame_is_accepted():
     """The commonest hanging: the strip of mesh is shorter than the tube."""
     text = (
-        starter_text("tall-planted")
+        tall_guarded()
         .replace(", 28 cm, 148 cm]", ", 18 cm, 163 cm]")
         .replace("    guard: guard-bar-12mm\n    evidence", "    evidence")
     )
@@ -169,7 +170,7 @@ def test_a_tube_laid_over_a_mesh_with_its_ends_on_the_frame_is_accepted():
 def test_an_outside_lamp_before_a_closed_door_is_refused():
     """A door lets light in only where its leaf is a pane."""
     text = (
-        starter_text("tall-planted")
+        tall_guarded()
         .replace("swing: left}", "swing: left, material: plywood-birch}")
         .replace("swing: right}", "swing: right, material: plywood-birch}")
         .replace(
@@ -187,9 +188,7 @@ def test_an_outside_lamp_before_a_closed_door_is_refused():
 def test_names_in_other_scripts_are_told_apart():
     """Two names without a Latin letter are two names."""
     text = (
-        starter_text("tall-planted")
-        .replace("name: main limb", "name: ветка")
-        .replace("name: lower limb", "name: камень")
+        tall_guarded().replace("name: main limb", "name: ветка").replace("name: lower limb", "name: камень")
     )
     assert len(read_plan_text(text).plan.perches) == 3
 

@@ -4,18 +4,18 @@ import json
 
 import pytest
 
+from oracles.plans import tall_guarded
 from sunfleck.outputs.words import report_text
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import check, explain
-from sunfleck.service.starting import starter_text
 
 SPECIES = "species: Basiliscus plumifrons"
-WORD = "accepted: {by: A. Keeper, on: 2026-11-25, uv_floor: 1.4}, "
+WORD = "accepted: {by: A. Keeper, date: 2026-11-25, uv_floor: 1.4}, "
 
 
 @pytest.fixture(scope="module")
 def plans():
-    text = starter_text("tall-planted")
+    text = tall_guarded()
     return read_plan_text(text), read_plan_text(text.replace(SPECIES, WORD + SPECIES))
 
 

@@ -75,13 +75,17 @@ def unknown_world(one, receivers, field, rng):
 
 
 def displaced(one, interior, receivers, rng, *, together):
-    """The same light some centimetres off: all receivers by one way, or each by its own; NaN behind a guard's bars."""
+    """The same light some centimetres off: all receivers by one way, or each by its own.
+
+    NaN behind a guard's bars, and out of the box: no back gets through a mesh.
+    """
     cages = [sheet.cage for sheet in one.brief.guards if sheet.cage is not None]
     for _ in range(WAYS):
         off = rng.normal(size=(1 if together else len(receivers), 3))
         points = one.light.points[receivers] + AWAY * off / np.linalg.norm(off, axis=1, keepdims=True)
         for cage in cages:
             points[cage.contains(points)] = np.nan
+        points[~one.brief.surroundings.inside.contains(points)] = np.nan
         yield light_field(one.brief, points, one.light.normals[receivers], interior)
 
 

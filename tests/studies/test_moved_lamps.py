@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from oracles.plans import tall_guarded
 from sunfleck.brief.build import make_brief
 from sunfleck.geometry.boxes import Box
 from sunfleck.physics.emitters import DiscEmitter, LineEmitter, bare_tube_law, cosine_law
@@ -21,7 +22,7 @@ CHANNELS = ("uvi", "lux", "ppfd", "radiant")
 
 def written(*changes):
     """The tall example with some lines changed."""
-    text = starter_text("tall-planted")
+    text = tall_guarded()
     for before, after in changes:
         assert before in text
         text = text.replace(before, after)
@@ -106,7 +107,7 @@ def test_another_box_is_built_anew(change):
 def test_another_value_of_the_library_is_built_anew():
     """A plan's own value for a finish changes what the walls give back."""
     first = make_brief(written())
-    text = starter_text("tall-planted") + (
+    text = tall_guarded() + (
         "own_values:\n  finishes/cork/reflectance_visible: {value: 0.5, source: my meter, basis: measured}\n"
     )
     assert make_brief(read_plan_text(text), first).surroundings is not first.surroundings

@@ -5,10 +5,10 @@ from unittest import mock
 import numpy as np
 import pytest
 
+from oracles.plans import tall_guarded
 from sunfleck.brief.build import make_brief
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import check
-from sunfleck.service.starting import starter_text
 from sunfleck.studies import reach
 from sunfleck.studies.reach import reach_of
 from sunfleck.studies.receivers import strips_for
@@ -132,7 +132,7 @@ def test_a_hide_too_small_for_the_animal_is_no_retreat():
 
 def test_floors_are_judged_when_a_basking_lamp_is_lit():
     """Basking lamp in the morning, plant light longer: the warm patch is there in the morning."""
-    text = starter_text("tall-planted")
+    text = tall_guarded()
     text = text.replace('hours: ["08:30", "17:30"]', 'hours: ["08:00", "12:00"]')
     text = text.replace('hours: ["07:30", "20:30"]', 'hours: ["12:00", "20:30"]')
     report = check(read_plan_text(text))
@@ -142,7 +142,7 @@ def test_floors_are_judged_when_a_basking_lamp_is_lit():
 
 def test_ceilings_are_judged_at_full_level():
     """A dimmed lamp reads the same within reach as an undimmed one, and less where it is lit as planned."""
-    text = starter_text("tall-planted")
+    text = tall_guarded()
     dimmed = text.replace(
         "lamp: halogen-reflector-75w-38deg", "lamp: halogen-reflector-75w-38deg\n    level: 10 %"
     )

@@ -33,7 +33,7 @@ def test_both_ceilings_and_the_floor_are_on_the_map(maps, tmp_path):
     """A keeper reads wanted at least, wanted at most and never above, with their numbers."""
     files = write_maps(maps, tmp_path, ("svg",), "metric")
     text = next(file for file in files if "front" in file.name).read_text(encoding="utf-8")
-    for words in ("wanted at least 3.0", "wanted at most 5.0", "never above 6.0"):
+    for words in ("wanted at least 2.6", "wanted at most 5.0", "never above 6.0"):
         assert words in text
 
 

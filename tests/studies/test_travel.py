@@ -62,8 +62,8 @@ def test_where_no_height_helps_there_is_none():
 
 
 def arid(travel=None, *, metered=True):
-    """The arid example with another travel of its UV tubes, with or without readings."""
-    text = starter_text("arid")
+    """The arid example with another travel of its UV tubes, with or without readings, its keeper asking for 3.1 UVI."""
+    text = starter_text("arid").replace("uv_floor: 2.6", "uv_floor: 3.1")
     lines = text.split("\n")
     if not metered:
         lines = [line for line in lines if "evidence:" not in line and "{distance" not in line]
@@ -81,7 +81,7 @@ def verdict(report):
 
 def test_an_unmetered_lamp_needs_more_travel_than_a_metered_one():
     """The promise of a reading: it saves bracket."""
-    metered, unmetered = (verdict(arid("12 cm", metered=m)) for m in (True, False))
+    metered, unmetered = (verdict(arid("16 cm", metered=m)) for m in (True, False))
     needs = [v.number("needed").value for v in (metered, unmetered)]
     print(f"travel needed: metered {100 * needs[0]:.0f} cm, unmetered {100 * needs[1]:.0f} cm")
     assert metered.state == "meets"

@@ -93,7 +93,7 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         length = given_from_library(key, "length of head and body, typical adult", entry.snout_vent_typical)
 
     word = animal.accepted
-    accepted = f"accepted by {word.by} on {word.on}" if word is not None else ""
+    accepted = f"accepted by {word.by} on {word.date}" if word is not None else ""
 
     def target(field: str, label: str) -> Given | None:
         own = getattr(animal.accepted, field) if animal.accepted is not None else None

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sunfleck.outputs.words import wrapped
+from sunfleck.outputs.verdict_words import wrapped
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report
+from sunfleck.units import format_quantity
 
 COSTS = {
+    "setting": "costs nothing",
+    "timer": "costs nothing",
     "move": "costs nothing",
     "bracket": "a bracket to order",
     "guard": "a guard to buy",
@@ -17,7 +20,7 @@ COSTS = {
 WORDS = {"meets": "meets", "short": "too low", "over": "too high", "unknown": "not known"}
 
 
-def remedies_text(report: Report, found: tuple[Remedied, ...]) -> str:
+def remedies_text(report: Report, found: tuple[Remedied, ...], system: str) -> str:
     """Return remedies as a person reads them.
 
     Parameters
@@ -26,16 +29,18 @@ def remedies_text(report: Report, found: tuple[Remedied, ...]) -> str:
         The plan as it is.
     found : tuple of Remedied
         What was found for its verdicts.
+    system : str
+        ``metric`` or ``us``.
 
     Returns
     -------
     text : str
         Verdict by verdict, cheapest first, each with everything it changes.
     """
-    return "\n".join(_lines(report, found)) + "\n"
+    return "\n".join(_lines(report, found, system)) + "\n"
 
 
-def _lines(report: Report, found: tuple[Remedied, ...]) -> Iterator[str]:
+def _lines(report: Report, found: tuple[Remedied, ...], system: str) -> Iterator[str]:
     yield report.plan
     failing = [verdict for verdict in report.verdicts if verdict.state != "meets"]
     if not failing:
@@ -47,28 +52,37 @@ def _lines(report: Report, found: tuple[Remedied, ...]) -> Iterator[str]:
         yield f"{verdict.question}, {WORDS[verdict.state]}: {verdict.sentence}  [{verdict.id}]"
         remedied = by_id.get(verdict.id)
         if remedied is None:
-            yield from wrapped(f"no lamp that moves can turn it; {verdict.advice}", "  ", "  ")
+            yield from wrapped(f"no change that this program can try turns it; {verdict.advice}", "  ", "  ")
         elif not remedied.remedies:
             told = f"none of {remedied.tried} changed plans turns it without harm elsewhere; {verdict.advice}"
             if not remedied.tried:
                 told = f"there was no room to move a lamp, nor another to put there; {verdict.advice}"
             yield from wrapped(told, "  ", "  ")
         else:
+            if verdict.state == "unknown" and verdict.advice:
+                yield from wrapped(f"first: {verdict.advice}", "  ", "  ")
             for number, remedy in enumerate(remedied.remedies, start=1):
-                yield from _remedy_lines(number, remedy)
+                yield from _remedy_lines(number, remedy, system)
     yield ""
+    yield "Sorted: what leaves no other target open first, then what costs least."
     yield "Your plan was not changed. Each remedy was checked in full; measure before the animal moves in."
 
 
-def _remedy_lines(number: int, remedy: Remedy) -> Iterator[str]:
-    yield f"  {number}. {remedy.words} ({COSTS[remedy.kind]})"
+def _remedy_lines(number: int, remedy: Remedy, system: str) -> Iterator[str]:
+    yield f"  {number}. {remedy.words} ({_cost(remedy)})"
     for edit in remedy.edits:
         yield f"       {edit}"
     for change in remedy.changes:
-        yield from wrapped(_change(change), "       - ", "         ")
+        yield from wrapped(_change(change, system), "       - ", "         ")
 
 
-def _change(change: Change) -> str:
+def _cost(remedy: Remedy) -> str:
+    words = dict.fromkeys(COSTS[kind] for kind in remedy.kind.split(" + "))
+    bought = [each for each in words if each != COSTS["move"]]
+    return ", ".join(bought) or COSTS["move"]
+
+
+def _change(change: Change, system: str) -> str:
     state = (
         f"{WORDS[change.before]} -> {WORDS[change.after]}"
         if change.before != change.after
@@ -76,4 +90,20 @@ def _change(change: Change) -> str:
     )
     if change.expected_before is None or change.expected_after is None:
         return f"{change.question}: {state}"
-    return f"{change.question}: {state}, expected {change.expected_before:.2g} -> {change.expected_after:.2g} {change.unit}"
+    before, after = (
+        _shown(value, change.unit, system) for value in (change.expected_before, change.expected_after)
+    )
+    if change.id.startswith("uv-bracket:"):
+        return f"{change.question}: {state}, travel needed {before} -> {after}"
+    told = f"{change.question}: {state}, expected {before} -> {after}"
+    if change.low_after is None or change.high_after is None:
+        return told
+    low, high = (_shown(value, change.unit, system) for value in (change.low_after, change.high_after))
+    return f"{told}, could be {low} to {high}"
+
+
+def _shown(value: float, unit: str, system: str) -> str:
+    """A length in the user's units; else two digits where a tenth says nothing."""
+    if unit == "m":
+        return format_quantity(value, "length", "us" if system == "us" else "metric")
+    return f"{value:.2f} {unit}" if value < 10 else f"{value:.0f} {unit}"

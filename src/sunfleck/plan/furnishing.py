@@ -15,7 +15,7 @@ class Acceptance(Part):
     """A keeper's word for an animal's targets: as the library has them, or with values of their own."""
 
     by: Name
-    on: Day
+    date: Day
     uv_floor: UvIndex | None = None
     uv_comfort_ceiling: UvIndex | None = None
     uv_ceiling: UvIndex | None = None

@@ -2,30 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from math import ceil
+from functools import partial
 
-from sunfleck.document.edit import EditError, add_beside, replace_value
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import read_document
 from sunfleck.document.tree import Path
 from sunfleck.plan.read import PlanSource, read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import Resolved, resolved
+from sunfleck.service.trials import Series, Trial, alone, edited, in_pairs
+from sunfleck.studies.check import verdicts_if_met
+from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report, Verdict
-from sunfleck.studies.rule import State
-from sunfleck.units import format_quantity
 
-# Ways a lamp is moved by hand: the smallest that does counts. [m]
-STEPS = (0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
-# Which verdicts a lamp that moves or is exchanged can turn, and which way it has to go for each state.
-UP_FOR: dict[str, dict[State, int]] = {
-    "uv-floor": {"short": -1, "unknown": -1},
-    "uv-ceiling": {"over": 1, "unknown": 1},
-    "uv-retreat": {"over": 1, "unknown": 1},
-    "heat-patch": {"short": 1, "unknown": 1},
-}
+# Enough to choose from; a keeper does not read a tenth way. Of two changes at once the first few are enough.
+MOST, MOST_PAIRS = 6, 3
+MOST_TRIES_OF_PAIRS = 60
+# Two steps that move what is judged by less than this do not touch it. [-]
+NOTHING = 0.002
+PATIENCE = 1
+Rank = tuple[bool, int, int]
 
 
 def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
@@ -41,152 +37,96 @@ def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
     report : Report
         The plan as it is.
     found : tuple of Remedied
-        One for each verdict that does not meet and that moving or exchanging a lamp could turn.
+        One for each verdict that does not meet and that some change of the plan could turn.
 
     Notes
     -----
-    A remedy is proposed only if the changed plan, checked in full, meets where it did not, if nothing becomes
-    ``over`` or is more so than it was, and if none that met is ``short``. Tried are: lamps up or down together by 2 to 40 cm,
-    each alone, lamps of the library in their places, brackets as long as needed, and guards round lamps within reach.
-    Nothing else is moved.
+    A remedy is proposed only if the changed plan, checked in full, meets where it did not, if nothing becomes ``over``
+    or is more so than it was, and if none that met is ``short``. Tried are, each from the smallest on: a level or
+    timer, lamps up or down, perches and ledges up or down, hides turned, longer brackets, guards and cages of mesh,
+    lamps of the library; then two of these at once where no single one does. Cheapest first.
     """
-    report = check(plan)
+    base = resolved(plan)
+    report = base.report
     found = []
     for verdict in report.verdicts:
-        question = verdict.id.split(":")[0]
-        way = UP_FOR.get(question, {}).get(verdict.state)
-        if way is not None:
-            series = (*_moves(plan, verdict, way), *_swaps(plan, verdict))
-            found.append(_for_verdict(plan, report, verdict, series))
-        elif question == "uv-bracket" and verdict.state in ("short", "unknown"):
-            found.append(_for_verdict(plan, report, verdict, tuple(_brackets(plan, verdict))))
-        elif question == "lamp-guard" and verdict.state == "short":
-            found.append(_for_verdict(plan, report, verdict, tuple(_guards(plan, verdict))))
+        if verdict.state != "meets":
+            search = _Search(plan, base, report, verdict)
+            remedies = search.over(alone(plan, verdict), MOST)
+            if not remedies:
+                remedies = search.over(
+                    in_pairs(plan, verdict), MOST_PAIRS, search.tried + MOST_TRIES_OF_PAIRS
+                )
+            if search.tried or alone(plan, verdict):
+                found.append(Remedied(verdict, remedies, search.tried))
     return report, tuple(found)
 
 
-def _for_verdict(
-    plan: PlanSource, report: Report, verdict: Verdict, tries: tuple[list[_Trial], ...]
-) -> Remedied:
-    remedies: list[Remedy] = []
-    tried = 0
-    for series in tries:
+class _Search:
+    """Tries series of changes for one verdict."""
+
+    def __init__(self, plan: PlanSource, base: Resolved, report: Report, verdict: Verdict) -> None:
+        self.plan, self.base, self.report, self.verdict = plan, base, report, verdict
+        self.tried = 0
+
+    def over(self, tries: list[Series], most: int, most_tried: int = 10**6) -> tuple[Remedy, ...]:
+        """Return the remedies among some series, at most one of each, cheapest first."""
+        found: list[tuple[Rank, Remedy]] = []
+        for series in tries:
+            remedy = self._first(series, most_tried) if len(found) < most else None
+            if remedy is not None:
+                found.append(remedy)
+        return tuple(remedy for _, remedy in sorted(found, key=lambda each: each[0]))
+
+    def _first(self, series: Series, most_tried: int) -> tuple[Rank, Remedy] | None:
+        """The first trial of a series that does; larger ones are not tried once it harms or stops helping."""
+        before, _ = _expected(self.verdict)
+        gaps: list[float] = []
         for trial in series:
-            text = _edited(plan, trial.edits)
-            if text is None:
-                continue
+            text = edited(self.plan, trial)
+            if text is None or self.tried >= most_tried:
+                return None
             try:
-                after = check(read_plan_text(text, plan.document.file))
+                changed = read_plan_text(text, self.plan.document.file)
             except PlanError:
-                continue  # it would stand in a wall, or the tube does not fit
-            tried += 1
-            changes = _changes(report, after, verdict.id)
-            if changes is not None:
-                edits = tuple(_line(text, path) for path, _ in trial.edits)
-                remedies.append(Remedy(trial.kind, trial.words, tuple(dict.fromkeys(edits)), changes, text))
-                break
-    return Remedied(verdict, tuple(remedies), tried)
+                return None  # it would stand in a wall, or has no hold any more
+            self.tried += 1
+            ready = Resolved(changed, self.base)
+            first, others = verdicts_if_met(ready.brief, partial(ready.interior, QUICK), self.verdict.id)
+            if others is not None:
+                changes = _changes(self.report, others, self.verdict.id)
+                return (
+                    None if changes is None else (_rank(trial, changes), self._remedy(trial, text, changes))
+                )
+            value = _expected(first)[0] if first is not None else None
+            if before is None or value is None:
+                continue
+            gaps.append(abs(value - before))
+            if len(gaps) > PATIENCE and gaps[-1] < NOTHING * max(before, 1e-9):
+                return None  # it does not touch what is judged
+        return None
+
+    def _remedy(self, trial: Trial, text: str, changes: tuple[Change, ...]) -> Remedy:
+        there = self.plan.document.marks
+        lines = [_line(text, edit.path) for edit in trial.edits if edit.value is not None]
+        lines += [
+            f"without `{edit.path[-1]}`: that was another lamp's"
+            for edit in trial.edits
+            if edit.value is None and edit.path in there
+        ]
+        kind = trial.kinds[0] if len(trial.kinds) == 1 else " + ".join(trial.kinds)
+        return Remedy(kind, trial.words, tuple(dict.fromkeys(lines)), changes, text)
 
 
-@dataclass(frozen=True)
-class _Trial:
-    kind: str
-    words: str
-    edits: tuple[tuple[Path, str], ...]
+def _rank(trial: Trial, changes: tuple[Change, ...]) -> Rank:
+    """What leaves another verdict open comes last; then the cheapest, then what takes the fewest edits."""
+    opens = any(change.before == "meets" and change.after != "meets" for change in changes)
+    return opens, trial.cost, len(trial.edits)
 
 
-def _of_concern(plan: PlanSource, verdict: Verdict) -> list[int]:
-    """Fixtures that a verdict is about: UV lamps, or for the warm patch those the animal basks under."""
-    heat = verdict.id.startswith("heat-patch")
-    chosen = []
-    for i, fixture in enumerate(plan.plan.fixtures):
-        lamp = plan.library.lamps[fixture.lamp]
-        gives = str(lamp.emitter.value) in ("spot", "heater") if heat else float(lamp.uvi_reference.value) > 0  # type: ignore[arg-type]
-        if gives:
-            chosen.append(i)
-    return chosen
-
-
-def _moves(plan: PlanSource, verdict: Verdict, way: int) -> Iterator[list[_Trial]]:
-    """All lamps of concern together, then each alone, farther and farther."""
-    indices = _of_concern(plan, verdict)
-    groups = [indices] + ([[i] for i in indices] if len(indices) > 1 else [])
-    system = plan.plan.show_units
-    for group in groups:
-        names = " and ".join(plan.plan.fixtures[i].name for i in group)
-        series = []
-        for step in STEPS:
-            edits = []
-            for i in group:
-                fixture = plan.plan.fixtures[i]
-                for key, point in (("from", fixture.from_), ("to", fixture.to), ("at", fixture.at)):
-                    if point is not None:
-                        height = format_quantity(point[2] + way * step, "length", system)
-                        edits.append((("fixtures", i, key, 2), height))
-            verb = "raise" if way > 0 else "lower"
-            shown = format_quantity(step, "length", system)
-            series.append(_Trial("move", f"{verb} {names} by {shown}", tuple(edits)))
-        if group:
-            yield series
-
-
-def _brackets(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
-    """Brackets as long as is needed, to the next centimetre, where the plan states shorter ones."""
-    needed = ceil(100 * verdict.number("needed").value - 1e-9) / 100
-    indices = [i for i in _of_concern(plan, verdict) if (plan.plan.fixtures[i].travel or 0.0) < needed]
-    if indices:
-        shown = format_quantity(needed, "length", plan.plan.show_units)
-        names = " and ".join(plan.plan.fixtures[i].name for i in indices)
-        edits = tuple((("fixtures", i, "travel"), shown) for i in indices)
-        yield [_Trial("bracket", f"brackets with {shown} of travel for {names}", edits)]
-
-
-def _guards(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
-    """Each guard of the library round all lamps within reach that have none."""
-    within = [n for n in verdict.numbers if n.id.startswith(f"{verdict.id}.gap_") and n.value <= 0]
-    indices = [int(number.id.rsplit("_", 1)[1]) for number in within]
-    bare = [i for i in indices if plan.plan.fixtures[i].guard is None]
-    names = " and ".join(plan.plan.fixtures[i].name for i in bare)
-    for id_, guard in plan.library.guards.items():
-        if bare:
-            edits = tuple((("fixtures", i, "guard"), id_) for i in bare)
-            yield [_Trial("guard", f"{guard.name.value} round {names}", edits)]
-
-
-def _swaps(plan: PlanSource, verdict: Verdict) -> Iterator[list[_Trial]]:
-    """Lamps of the library of the same build in the places of those of concern, all of a kind at once."""
-    indices = _of_concern(plan, verdict)
-    for wrong in dict.fromkeys(plan.plan.fixtures[i].lamp for i in indices):
-        old = plan.library.lamps[wrong]
-        group = [i for i in indices if plan.plan.fixtures[i].lamp == wrong]
-        names = " and ".join(plan.plan.fixtures[i].name for i in group)
-        # A reading belongs to the lamp it was read under.
-        if any(plan.plan.fixtures[i].evidence for i in group):
-            continue
-        for id_, lamp in plan.library.lamps.items():
-            if id_ != wrong and lamp.emitter.value == old.emitter.value:
-                edits = tuple(((("fixtures", i, "lamp"), id_)) for i in group)
-                yield [_Trial("swap", f"{lamp.name.value} in place of {names}", edits)]
-
-
-def _edited(plan: PlanSource, edits: tuple[tuple[Path, str], ...]) -> str | None:
-    """The plan's text with some values replaced or, beside the lamp they belong to, added; None where that fails."""
-    document = plan.document
-    for path, value in edits:
-        try:
-            if path in document.marks:
-                text = replace_value(document, path, value)
-            else:
-                text = add_beside(document, (*path[:-1], "lamp"), str(path[-1]), value)
-            document = read_document(text, file=document.file)
-        except (EditError, PlanError):
-            return None
-    return document.begins_with + document.text
-
-
-def _changes(before: Report, after: Report, id_: str) -> tuple[Change, ...] | None:
+def _changes(before: Report, after: tuple[Verdict, ...], id_: str) -> tuple[Change, ...] | None:
     """What becomes of the verdicts, that of `id_` first; None if it is not mended or another gets worse."""
-    then = {verdict.id: verdict for verdict in after.verdicts}
+    then = {verdict.id: verdict for verdict in after}
     if id_ not in then or then[id_].state != "meets":
         return None
     changes = []
@@ -202,13 +142,21 @@ def _changes(before: Report, after: Report, id_: str) -> tuple[Change, ...] | No
         if verdict.state == "meets" and other.state == "short":
             return None
         if verdict.state != other.state or (was is not None and is_ is not None and _differ(was, is_)):
-            changes.append(Change(verdict.id, verdict.question, verdict.state, other.state, was, is_, unit))
+            low, high = (_named(other, name)[0] for name in ("low", "high"))
+            changes.append(
+                Change(verdict.id, verdict.question, verdict.state, other.state, was, is_, unit, low, high)
+            )
     return tuple(sorted(changes, key=lambda change: change.id != id_))
 
 
 def _expected(verdict: Verdict) -> tuple[float | None, str]:
-    """Expected value of a verdict and its unit, if it has one."""
-    found = next((n for n in verdict.numbers if n.id == f"{verdict.id}.expected"), None)
+    """Expected value of a verdict and its unit, if it has one; of a bracket the travel needed."""
+    name = "needed" if verdict.id.startswith("uv-bracket:") else "expected"
+    return _named(verdict, name)
+
+
+def _named(verdict: Verdict, name: str) -> tuple[float | None, str]:
+    found = next((n for n in verdict.numbers if n.id == f"{verdict.id}.{name}"), None)
     return (found.value, found.unit) if found is not None else (None, "")
 
 

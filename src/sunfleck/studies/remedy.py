@@ -23,6 +23,8 @@ class Change:
         Its expected values in `unit`; None where it has none.
     unit : str
         Their unit.
+    low_after, high_after : float or None
+        What it could be then.
     """
 
     id: str
@@ -32,6 +34,8 @@ class Change:
     expected_before: float | None
     expected_after: float | None
     unit: str
+    low_after: float | None = None
+    high_after: float | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as plain data for JSON."""
@@ -43,6 +47,8 @@ class Change:
             "expected_before": self.expected_before,
             "expected_after": self.expected_after,
             "unit": self.unit,
+            "low_after": self.low_after,
+            "high_after": self.high_after,
         }
 
 
@@ -53,7 +59,8 @@ class Remedy:
     Attributes
     ----------
     kind : str
-        ``move`` (free), ``bracket`` (a longer one), ``guard`` (one round a lamp) or ``swap`` (another lamp).
+        ``setting``, ``timer`` or ``move`` (free), ``bracket`` (a longer one), ``guard`` (another round a lamp), ``swap``
+        (another lamp); of two changes at once both, joined by " + ".
     words : str
         What to do.
     edits : tuple of str
