@@ -152,7 +152,7 @@ def test_all_faults_of_all_files_come_at_once(tmp_path: Path):
     assert "meshes/one.yaml: wire: has no source" in lines
     assert any(line.startswith("meshes/one.yaml: pitch_u: '10 W' is not ") for line in lines)
     assert "woods/two.yaml: colour: unknown key" in lines
-    assert "woods/two.yaml: density: is missing" in lines
+    assert "woods/two.yaml: use: is missing" in lines
     assert "woods/a,b.yaml: an id has small letters, digits, dots and dashes only" in lines
     assert any(line.startswith("wood: no such section; there are animals, lamps,") for line in lines)
 
@@ -208,6 +208,35 @@ def test_a_folder_that_is_not_there(tmp_path: Path):
             {"luminous_flux": "7600 lm"},
             "luminous_flux: more than 683 lm for each of its 11 W",
         ),
+        (
+            "led-bar-24w-90cm",
+            {"heat_share_air": 0.3},
+            "heat_share_air: 11 W radiated and 0.3 x 24 W of other heat are 18.2 W, not the input_power of 24 W",
+        ),
+        ("led-bar-24w-90cm", {"heat_share_air": 1.2}, "heat_share_air: '1.2' is not from 0 to 1"),
+        ("led-bar-24w-90cm", {"heat_share_air": None}, "heat_share_air: is missing"),
+        (
+            "led-bar-24w-90cm",
+            {"controllers": "pulse"},
+            "controllers: 'pulse' is not one of any, on-off only, ",
+        ),
+        (
+            "led-bar-24w-90cm",
+            {"dimmable": True},
+            "controllers: 'on-off only' contradicts a lamp that may be dimmed",
+        ),
+        (
+            "halogen-reflector-50w-25deg",
+            {"controllers": "timer only"},
+            "controllers: 'timer only' contradicts a lamp",
+        ),
+        (
+            "ceramic-heater-100w",
+            {"controllers": "any"},
+            "controllers: 'any' contradicts a lamp that may not be dimmed",
+        ),
+        ("uv-t5-54w-reflector", {"service_hours": "4400 h"}, "service_hours: '4400 h' is not a plain number"),
+        ("uv-t5-54w-reflector", {"restrike_minutes": 90}, "restrike_minutes: '90' is not from 0.1 to 60"),
         ("led-bar-24w-90cm", {"uv_spread": 2}, "uv_spread: has no spread"),
         ("led-bar-24w-90cm", {"uv_spread": 2}, "uv_spread: '2' is not from 1 to 1"),
     ],
@@ -226,7 +255,10 @@ def test_a_lamp_that_contradicts_itself(extra, id_: str, changes: dict[str, obje
         ({"uv_retreat": 3}, "uv_retreat: 3 is not below the uv_floor of 3"),
         ({"uv_zone": 5}, "uv_zone: '5' is not from 1 to 4"),
         ({"uv_zone": 2.5}, "uv_zone: '2.5' is not a whole number"),
-        ({"uv_zone_field_average": [2.6, 1.0]}, r"uv_zone_field_average: .* the lower first; try \[1, 2.6\]"),
+        (
+            {"uv_zone_field_average": [2.6, 1.0]},
+            r"uv_zone_field_average: .* the lower first; try \[1.0, 2.6\]",
+        ),
         ({"uv_zone_field_average": 1.0}, "uv_zone_field_average: '1.0' is not two numbers"),
         ({"basking": "yes"}, "basking: 'yes' is not true or false"),
         ({"activity": "sleepy"}, "activity: 'sleepy' is not one of diurnal, nocturnal, crepuscular"),

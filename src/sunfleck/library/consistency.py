@@ -4,12 +4,29 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
-from sunfleck.library.entries import LINE_EMITTERS, Animal, Entry, Finish, Guard, Lamp, Mesh, Pane, Wood
+from sunfleck.library.entries import (
+    LINE_EMITTERS,
+    Animal,
+    Entry,
+    Finish,
+    Guard,
+    Lamp,
+    Mesh,
+    Pane,
+    Plant,
+    Substrate,
+    Wood,
+)
+from sunfleck.library.entries.lamps import CONTROLLERS
+from sunfleck.library.living_consistency import plant_contradictions, substrate_contradictions
 from sunfleck.library.values import Sourced
 
 # Shares are written with two or three digits, so arithmetic on them agrees to half of the last.
 ROUNDING = 0.005
+# Radiant power and heat are written with two digits each, and known no better.
+BALANCE = 0.05
 NEEDED_BY = {
     "tube": ("length", "glowing_length"),
     "strip": ("length", "glowing_length"),
@@ -34,20 +51,7 @@ def contradictions(entry: Entry) -> list[str]:
     faults : list of str
         One sentence each; empty for a sound entry.
     """
-    match entry:
-        case Animal():
-            return list(_animal(entry))
-        case Lamp():
-            return list(_lamp(entry))
-        case Mesh():
-            return list(_open_share(entry))
-        case Guard():
-            return [*_open_share(entry), *_bar_gap(entry)]
-        case Pane():
-            return list(_pane(entry))
-        case Finish() | Wood():
-            return list(_reflecting(entry))
-    return []
+    return list(_faults(entry))
 
 
 def open_share_of_mesh(pitch_u: float, pitch_v: float, wire: float) -> float:
@@ -101,6 +105,30 @@ def transmittance_limit(refractive_index: float) -> float:
     return (1 - reflected) / (1 + reflected)
 
 
+def _faults(entry: Entry) -> Iterator[str]:
+    match entry:
+        case Animal():
+            yield from _animal(entry)
+        case Lamp():
+            yield from _lamp(entry)
+        case Mesh():
+            yield from _open_share(entry)
+        case Guard():
+            yield from _open_share(entry)
+            yield from _bar_gap(entry)
+        case Pane():
+            yield from _pane(entry)
+        case Finish():
+            yield from _reflecting(entry)
+        case Wood():
+            yield from _reflecting(entry)
+            yield from _wood(entry)
+        case Plant():
+            yield from plant_contradictions(entry)
+        case Substrate():
+            yield from substrate_contradictions(entry)
+
+
 def _number(value: Sourced) -> float:
     assert isinstance(value.value, (int, float)), f"{value.where} is not a number"
     return float(value.value)
@@ -119,8 +147,42 @@ def _animal(animal: Animal) -> Iterator[str]:
             yield f"uv_retreat: {retreat:g} is not below the uv_floor of {floor:g}"
     elif retreat >= comfort:
         yield f"uv_retreat: {retreat:g} is not below the uv_comfort_ceiling of {comfort:g}"
-    if _number(animal.head_width) >= _number(animal.snout_vent_typical):
+    length = _number(animal.snout_vent_typical)
+    if _number(animal.head_width) >= length:
         yield "head_width: wider than head and body are long"
+    if _number(animal.hatchling_length) >= length:
+        yield "hatchling_length: longer than an adult's head and body"
+    if _number(animal.total_length_typical) < length:
+        yield "total_length_typical: shorter than head and body"
+    yield from _temperatures(animal)
+
+
+def _temperatures(animal: Animal) -> Iterator[str]:
+    """What is warmer than what, by the middle of each band."""
+    if bool(animal.basking.value) != (animal.basking_spot is not None):
+        yield "basking_spot: wanted where it basks, and nowhere else"
+    rising = ("night", "cool_end", "warm_end", "basking_spot")
+    given = [(name, _middle(getattr(animal, name))) for name in rising if getattr(animal, name) is not None]
+    for (cooler, below), (warmer, above) in pairwise(given):
+        if below > above:
+            yield f"{cooler}: warmer than the {warmer}"
+    low, high = animal.critical_low, animal.critical_high
+    for name in ("preferred_body", "voluntary_body", "field_body"):
+        value = getattr(animal, name)
+        if value is not None and high is not None and _middle(value) >= _number(high):
+            yield f"{name}: not below critical_high"
+        if value is not None and low is not None and _middle(value) <= _number(low):
+            yield f"{name}: not above critical_low"
+    if animal.alarm_above is not None and _number(animal.alarm_above) <= _middle(animal.warm_end):
+        yield "alarm_above: not above the middle of the warm_end"
+    day, night = _middle(animal.humidity_day), _middle(animal.humidity_night)
+    if day > night:
+        yield "humidity_day: damper than the night"
+
+
+def _middle(value: Sourced) -> float:
+    found = value.value if isinstance(value.value, tuple) else (_number(value),)
+    return float(sum(found) / len(found))
 
 
 def _lamp(lamp: Lamp) -> Iterator[str]:
@@ -146,6 +208,18 @@ def _lamp(lamp: Lamp) -> Iterator[str]:
     # 683 lm/W at 555 nm is the most that any light can have (SI definition of the candela).
     if _number(lamp.luminous_flux) > 683 * radiant:
         yield f"luminous_flux: more than 683 lm for each of its {radiant:g} W"
+    share = _number(lamp.heat_share_air)
+    if abs(radiant + share * electric - electric) > BALANCE * electric:
+        parts = f"{radiant:g} W radiated and {share:g} x {electric:g} W of other heat"
+        yield f"heat_share_air: {parts} are {radiant + share * electric:.3g} W, not the input_power of {electric:g} W"
+    yield from _driven(lamp)
+
+
+def _driven(lamp: Lamp) -> Iterator[str]:
+    """A lamp may be dimmed if and only if a dimming thermostat may drive it."""
+    words, may = str(lamp.controllers.value), bool(lamp.dimmable.value)
+    if may != ("dimming" in CONTROLLERS[words]):
+        yield f"controllers: {words!r} contradicts a lamp that may {'be' if may else 'not be'} dimmed (`dimmable`)"
 
 
 def _open_share(part: Mesh | Guard) -> Iterator[str]:
@@ -178,6 +252,19 @@ def _pane(pane: Pane) -> Iterator[str]:
         if through > limit:
             most = f"with the reflection at both faces it can be {limit:.3f} at most"
             yield f"{name}: {through:g} is too much; {most}"
+
+    # What a sheet lets through of long-wave heat it does not take up, and what it takes up it gives off (Kirchhoff).
+    given_off, through = _number(pane.emissivity), _number(pane.transmittance_long_wave)
+    if given_off + through > 1.0:
+        yield f"emissivity: {given_off:g} and the transmittance_long_wave of {through:g} come to more than 1"
+
+
+def _wood(wood: Wood) -> Iterator[str]:
+    if wood.use.value == "never":
+        if wood.working_stress is not None:
+            yield "working_stress: nothing is to rest on a wood that is never to be used"
+    elif wood.density is None:
+        yield "density: is missing, and only a wood that is never to be used may do without"
 
 
 def _reflecting(part: Finish | Wood) -> Iterator[str]:

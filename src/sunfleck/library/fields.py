@@ -14,7 +14,7 @@ from sunfleck.errors import UnitError
 from sunfleck.library.values import Value
 from sunfleck.units import Kind, parse_quantity
 
-Form = Literal["text", "choice", "flag", "number", "whole", "pair", "quantity"]
+Form = Literal["text", "choice", "flag", "number", "whole", "pair", "band", "quantity"]
 
 SI_UNITS: Mapping[str, str] = {
     "length": "m",
@@ -26,6 +26,14 @@ SI_UNITS: Mapping[str, str] = {
     "photon_flux": "umol s-1",
     "uv_index": "UVI",
     "fraction": "",
+    "temperature": "K",
+    "area": "m2",
+    "temperature_difference": "K",
+    "photon_flux_density": "umol m-2 s-1",
+    "thermal_conductivity": "W m-1 K-1",
+    "stress": "Pa",
+    "flow_rate": "m3 s-1",
+    "time": "s",
 }
 """Unit in which a value of each kind is kept; photon flux in micromoles, as the whole program counts it."""
 
@@ -37,6 +45,15 @@ EXAMPLES: Mapping[str, str] = {
     "density": "717 kg/m3",
     "luminous_flux": "800 lm",
     "photon_flux": "16 umol/s",
+    "temperature": "32 degC",
+    "fraction": "60 %",
+    "area": "0.6 m2",
+    "temperature_difference": "3 K",
+    "photon_flux_density": "100 umol/m2/s",
+    "thermal_conductivity": "0.17 W/mK",
+    "stress": "12 GPa",
+    "flow_rate": "50 m3/h",
+    "time": "7 days",
 }
 
 
@@ -47,7 +64,8 @@ class FieldRule:
     Attributes
     ----------
     form : str
-        ``text``, ``choice``, ``flag``, ``number``, ``whole``, ``pair`` or ``quantity`` (with a unit).
+        ``text``, ``choice``, ``flag``, ``number``, ``whole``, ``pair``, ``quantity`` (with a unit) or ``band`` (two
+        quantities, the lower first).
     kind : str
         For quantities and numbers of a kind, the kind of `sunfleck.units`; else empty.
     low, high : float
@@ -56,6 +74,9 @@ class FieldRule:
         For ``choice``, the words allowed.
     spread : bool
         Whether a spread must be given.
+    measured : bool
+        Whether it must be said what it is measured with: a temperature of a surface, of shaded air and of a body are
+        three different things.
     """
 
     form: Form
@@ -64,6 +85,7 @@ class FieldRule:
     high: float = math.inf
     choices: tuple[str, ...] = ()
     spread: bool = False
+    measured: bool = False
 
     @property
     def unit(self) -> str:
@@ -94,7 +116,7 @@ class FieldRule:
             if not isinstance(written, bool):
                 raise UnitError(str(written), "true or false")
             return written
-        if self.form == "pair":
+        if self.form in ("pair", "band"):
             return self._pair(written)
         value = self._quantity(written) if self.form == "quantity" else self._number(written)
         return self._within_limits(value, written)
@@ -124,11 +146,13 @@ class FieldRule:
         return written
 
     def _pair(self, written: object) -> tuple[float, ...]:
+        needed = "two numbers, the lower first"
         if not isinstance(written, list) or len(written) != 2:
-            raise UnitError(str(written), "two numbers, the lower first")
-        low, high = (self._within_limits(self._number(part), part) for part in written)
+            raise UnitError(str(written), needed)
+        read = self._quantity if self.form == "band" else self._number
+        low, high = (self._within_limits(read(part), part) for part in written)
         if low > high:
-            raise UnitError(str(written), "two numbers, the lower first", f"[{high:g}, {low:g}]")
+            raise UnitError(str(written), needed, f"[{written[1]}, {written[0]}]")
         return (low, high)
 
     def _within_limits(self, value: float, written: object) -> float:
@@ -147,6 +171,7 @@ TEXT = FieldRule("text")
 FLAG = FieldRule("flag")
 SHARE = FieldRule("number", "fraction", 0.0, 1.0)
 SPREAD_SHARE = FieldRule("number", "fraction", 0.0, 1.0, spread=True)
+HUMIDITY = FieldRule("band", "fraction", 0.0, 1.0)
 UV_INDEX = FieldRule("number", "uv_index", 0.0, 50.0)
 UV_INDEX_RANGE = FieldRule("pair", "uv_index", 0.0, 50.0)
 # Its middle is 1; the spread is what matters.
@@ -161,6 +186,21 @@ def choice(*choices: str) -> FieldRule:
 def quantity(kind: Kind, low: float = 0.0, high: float = math.inf) -> FieldRule:
     """Return the rule of a field that holds a number written with its unit; limits in SI units."""
     return FieldRule("quantity", kind, low, high)
+
+
+def spread_quantity(kind: Kind, low: float = 0.0, high: float = math.inf) -> FieldRule:
+    """Return the rule of a number written with its unit that must have a spread; limits in SI units."""
+    return FieldRule("quantity", kind, low, high, spread=True)
+
+
+def band(kind: Kind, low: float = 0.0, high: float = math.inf) -> FieldRule:
+    """Return the rule of two quantities, the lower first, each with its unit; limits in SI units."""
+    return FieldRule("band", kind, low, high)
+
+
+def temperature(*, measured: bool = True, band: bool = True) -> FieldRule:
+    """Return the rule of a temperature an animal is kept or found at, from -20 to 80 degrees Celsius."""
+    return FieldRule("band" if band else "quantity", "temperature", 253.15, 353.15, measured=measured)
 
 
 def number(low: float, high: float) -> FieldRule:

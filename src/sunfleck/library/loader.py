@@ -13,10 +13,30 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+import platformdirs
+
 from sunfleck.errors import LibraryError, UnitError
 from sunfleck.library.consistency import contradictions
-from sunfleck.library.entries import Animal, Entry, Finish, Guard, Lamp, Material, Mesh, Pane, Wood
+from sunfleck.library.entries import (
+    Animal,
+    Cooler,
+    Entry,
+    Family,
+    Fan,
+    Finish,
+    Fogger,
+    Guard,
+    Lamp,
+    Material,
+    Mesh,
+    Pane,
+    Plant,
+    SpaceRule,
+    Substrate,
+    Wood,
+)
 from sunfleck.library.fields import rules_of
+from sunfleck.library.kept import kept_or_read
 from sunfleck.library.reading import read_entry
 from sunfleck.library.values import BASES, Sourced, Value
 
@@ -32,6 +52,13 @@ SECTIONS: Mapping[str, type[Entry]] = MappingProxyType(
         "woods": Wood,
         "guards": Guard,
         "materials": Material,
+        "families": Family,
+        "space_rules": SpaceRule,
+        "plants": Plant,
+        "substrates": Substrate,
+        "fans": Fan,
+        "coolers": Cooler,
+        "foggers": Fogger,
     }
 )
 
@@ -42,7 +69,8 @@ class Library:
 
     Attributes
     ----------
-    animals, lamps, meshes, panes, finishes, woods, guards, materials : mapping of str to dataclass
+    animals, lamps, meshes, panes, finishes, woods, guards, materials, families, space_rules, plants, substrates, fans,
+    coolers, foggers : mapping of str to dataclass
         Entries by id, in the order of their ids.
     hash : str
         SHA-256 over the content, in an order of its own: the same content has the same hash
@@ -57,6 +85,13 @@ class Library:
     woods: Mapping[str, Wood]
     guards: Mapping[str, Guard]
     materials: Mapping[str, Material]
+    families: Mapping[str, Family]
+    space_rules: Mapping[str, SpaceRule]
+    plants: Mapping[str, Plant]
+    substrates: Mapping[str, Substrate]
+    fans: Mapping[str, Fan]
+    coolers: Mapping[str, Cooler]
+    foggers: Mapping[str, Fogger]
     hash: str
 
     def values(self) -> Iterator[tuple[str, Sourced]]:
@@ -70,7 +105,9 @@ class Library:
         """Return the keys of all values, as ``section/id/field``."""
         return tuple(key for key, _ in self.values())
 
-    def replaced(self, key: str, value: str | float | bool, *, source: str, basis: str) -> Library:
+    def replaced(
+        self, key: str, value: str | float | bool, *, source: str, basis: str, alone: bool = True
+    ) -> Library:
         """Return a library with one value replaced by the user's own.
 
         Parameters
@@ -81,6 +118,9 @@ class Library:
             The user's value, written as in a plan: ``56 W``, ``0.7``, ``true``.
         source, basis : str
             Where it comes from and how well it is known.
+        alone : bool, default True
+            Whether it has to fit the entry's other values by itself. Of several values of one entry only all
+            together have to: put them in with False, and ask `contradictions` of the entry afterwards.
 
         Returns
         -------
@@ -112,7 +152,7 @@ class Library:
             where=f"plan own_values: {key}",
         )
         changed = dataclasses.replace(entry, **{name: new})
-        faults = contradictions(changed)
+        faults = contradictions(changed) if alone else []
         if faults:
             raise UnitError(
                 str(value), f"a value that fits the rest of {section}/{id_} ({'; '.join(faults)})"
@@ -140,7 +180,7 @@ class Library:
         return section, id_, name
 
 
-def load_library(extra: Path | None = None) -> Library:
+def load_library(extra: Path | None = None, below: Library | None = None) -> Library:
     """Load the library.
 
     Parameters
@@ -148,6 +188,8 @@ def load_library(extra: Path | None = None) -> Library:
     extra : Path, optional
         A folder with sections and files of the same form; its entries are added, and take the place
         of entries with the same id.
+    below : Library, optional
+        What they are added to; the bundled library when left out.
 
     Returns
     -------
@@ -161,9 +203,9 @@ def load_library(extra: Path | None = None) -> Library:
     """
     if extra is None:
         return _bundled()
-    bundled = _bundled()
+    under = below if below is not None else _bundled()
     added = _read_folder(extra)
-    return _library({name: {**getattr(bundled, name), **added[name]} for name in SECTIONS})
+    return _library({name: {**getattr(under, name), **added[name]} for name in SECTIONS})
 
 
 def values_of(entry: Entry) -> Iterator[tuple[str, Sourced]]:
@@ -176,7 +218,8 @@ def values_of(entry: Entry) -> Iterator[tuple[str, Sourced]]:
 
 @cache
 def _bundled() -> Library:
-    return _library(_read_folder(DATA))
+    cache = platformdirs.user_cache_path("sunfleck")
+    return _library(kept_or_read(DATA, SECTIONS, cache, _read_folder))
 
 
 def _read_folder(folder: Path) -> dict[str, dict[str, Entry]]:
@@ -218,6 +261,7 @@ def _content_hash(sections: Mapping[str, Mapping[str, Entry]]) -> str:
             value.basis,
             _canonical((value.spread_low, value.spread_high)),
             value.note,
+            value.measured_with,
         ]
         for section, entries in sections.items()
         for id_, entry in entries.items()

@@ -14,11 +14,11 @@ from sunfleck.errors import LibraryError, UnitError
 from sunfleck.library.consistency import contradictions
 from sunfleck.library.entries import Entry
 from sunfleck.library.fields import FieldRule, optional_fields, rules_of
-from sunfleck.library.values import BASES, Sourced
+from sunfleck.library.values import BASES, MEASURED_WITH, Sourced
 
 LARGEST_FILE = 64 * 1024
 DEEPEST = 4
-VALUE_KEYS = ("value", "source", "basis", "spread", "note")
+VALUE_KEYS = ("value", "source", "basis", "spread", "note", "measured_with")
 # The largest ln-sd that still means something: a factor of seven either way at 95 %.
 WIDEST_SPREAD = 2.0
 
@@ -167,10 +167,15 @@ def read_value(rule: FieldRule, written: object, where: str, faults: list[str]) 
         faults.append("needs `value`, `source` and `basis`")
         return None
     faults += [f"{key}: unknown key{_nearest(key, VALUE_KEYS)}" for key in written if key not in VALUE_KEYS]
-    words = {key: _words(written, key, faults) for key in ("source", "basis", "note")}
+    words = {key: _words(written, key, faults) for key in ("source", "basis", "note", "measured_with")}
     faults += [f"has no {key}" for key in ("source", "basis") if not words[key] and key not in written]
     if words["basis"] and words["basis"] not in BASES:
         faults.append(f"basis {words['basis']!r} is not one of {', '.join(BASES)}")
+    instrument = words["measured_with"]
+    if rule.measured and instrument not in MEASURED_WITH:
+        faults.append(f"measured_with {instrument!r} is not one of {', '.join(MEASURED_WITH)}")
+    elif instrument and not rule.measured:
+        faults.append("measured_with: only temperatures of an animal's place have it")
     spread_low, spread_high = _read_spread(rule, written, faults)
     value = None
     if "value" not in written:
@@ -190,6 +195,7 @@ def read_value(rule: FieldRule, written: object, where: str, faults: list[str]) 
         spread_low=spread_low,
         spread_high=spread_high,
         note=words["note"],
+        measured_with=instrument,
         where=where,
     )
 

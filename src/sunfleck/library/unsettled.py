@@ -19,9 +19,25 @@ ZONES = "the published table of species by zone (S5 Baines et al. 2016), which w
 CEILING = (
     "published exposures of animals under lamps; until then the keeper's own decision, stated in the plan"
 )
+HUSBANDRY = "a zoo's husbandry guideline, or a climate record of where the species lives; until then the keeper's decision"
+GRADIENT = "a published study of the species in a thermal gradient"
 BEHAVIOUR = "a natural history or a zoo's husbandry guideline for the species"
 
+# So few ids are named even where they are all there are.
+SHORT_LIST = 4
 ANYTHING = "a measurement, or a published figure"
+
+CHECKLIST = "a botanical checklist of accepted names"
+GARDEN = "a botanical garden's sheet on the species, or the plant itself grown in such a place"
+PLANT_READINGS = "plants of it grown for months under stated light, read with a quantum meter"
+POISON = "a veterinary toxicologist; reports of reptiles that ate it"
+POROMETER = "a porometer, or a pot of known volume weighed dry, full, drained"
+FOREST_BOOK = "the tables of the Wood Handbook itself"
+DATA_SHEET = "the maker's data sheet"
+
+AUTHORITY = "the text of the law or report itself; the authority where the enclosure stands"
+SPACE_RULE = ("kind", "place", "year", "applies_to", "animals", "unit_length", "length_factor", "width_factor",
+              "height_factor", "length", "width", "height")  # fmt: skip
 
 SETTLED_BY: dict[str, str] = {
     "animals/common_name": BEHAVIOUR,
@@ -39,6 +55,24 @@ SETTLED_BY: dict[str, str] = {
     "animals/uv_retreat": "the resolution and zero of the meter that is used",
     "animals/head_width": TAPE,
     "animals/mass_typical": SCALES,
+    "animals/kind": BEHAVIOUR,
+    "animals/family": "a taxonomic data base",
+    "animals/diet": BEHAVIOUR,
+    "animals/keeping": BEHAVIOUR,
+    "animals/breeding": BEHAVIOUR,
+    "animals/total_length_typical": TAPE,
+    "animals/hatchling_length": TAPE,
+    "animals/basking_spot": HUSBANDRY,
+    "animals/warm_end": HUSBANDRY,
+    "animals/cool_end": HUSBANDRY,
+    "animals/night": HUSBANDRY,
+    "animals/alarm_above": HUSBANDRY,
+    "animals/preferred_body": GRADIENT,
+    "animals/voluntary_body": GRADIENT,
+    "animals/humidity_day": HUSBANDRY,
+    "animals/humidity_night": HUSBANDRY,
+    "animals/dries_to": HUSBANDRY,
+    **{f"space_rules/{field}": AUTHORITY for field in SPACE_RULE},
     "lamps/diameter": RULER,
     "lamps/length": RULER,
     "lamps/glowing_length": RULER,
@@ -53,7 +87,12 @@ SETTLED_BY: dict[str, str] = {
     "lamps/visible_spread": "sphere reports of several lamps of the class",
     "lamps/piece_spread": "readings of several lamps of one make with one meter",
     "lamps/uv_fading": "readings of one lamp with one meter, a few hundred hours apart",
+    "lamps/beam_angle": PHOTOMETRIC_FILE,
+    "lamps/heat_share_air": "a measured heat balance, or the maker's figures",
     "lamps/dimmable": "the maker's instructions",
+    "lamps/controllers": "the maker's instructions",
+    "lamps/service_hours": "readings of one lamp with one meter over its life, or the maker's rated life",
+    "lamps/restrike_minutes": "a stop-watch: switched off when hot, and on again",
     "lamps/housing_hot": "a surface thermometer after an hour, or the maker's instructions",
     "lamps/least_distance": "the maker's instructions: least distance to lighted objects",
     "meshes/wire": "a micrometer on the mesh in hand",
@@ -74,6 +113,17 @@ SETTLED_BY: dict[str, str] = {
     "finishes/reflectance_radiant": SPECTROMETER,
     "finishes/emissivity": EMISSOMETER,
     "finishes/rough": "watching the animal on a sample set upright",
+    "panes/transmittance_uv": "one reading with and one without the pane, with a UV-index meter, under the lamp it is for",
+    "panes/density": DATA_SHEET,
+    "panes/thermal_conductivity": DATA_SHEET,
+    "panes/elastic_modulus": DATA_SHEET,
+    "panes/safe_temperature": DATA_SHEET,
+    "woods/use": "a veterinary toxicologist, or records of animals kept with it",
+    "woods/hazard": "a handbook of wood toxicity",
+    "woods/caution": "a handbook of wood toxicity",
+    "woods/lasts_wet": FOREST_BOOK,
+    "woods/elastic_modulus": FOREST_BOOK,
+    "woods/working_stress": "limbs of it loaded until they break, and a factor of safety",
     "woods/density": "a dried piece on scales and in water",
     "woods/reflectance_uv": SPECTROMETER,
     "woods/reflectance_visible": SPECTROMETER,
@@ -81,6 +131,43 @@ SETTLED_BY: dict[str, str] = {
     "woods/emissivity": EMISSOMETER,
     "woods/rough": "watching the animal on the limb",
     "materials/density": "a sheet on scales",
+    "materials/thermal_conductivity": DATA_SHEET,
+    "materials/elastic_modulus": "a strip of it on two supports, loaded in the middle",
+    "materials/safe_temperature": DATA_SHEET,
+    "materials/airing_time": DATA_SHEET,
+    "materials/caution": DATA_SHEET,
+    "plants/species": CHECKLIST,
+    "plants/common_name": CHECKLIST,
+    "plants/climate": GARDEN,
+    "plants/habit": GARDEN,
+    "plants/rooting": GARDEN,
+    "plants/light_to_hold": PLANT_READINGS,
+    "plants/light_to_grow": PLANT_READINGS,
+    "plants/light_to_colour": PLANT_READINGS,
+    "plants/least_humidity": GARDEN,
+    "plants/mature_height": GARDEN,
+    "plants/mature_spread": GARDEN,
+    "plants/root_depth": GARDEN,
+    "plants/growth": GARDEN,
+    "plants/toxicity": POISON,
+    "plants/toxin": POISON,
+    "plants/toxic_to": POISON,
+    "plants/sharp": GARDEN,
+    "substrates/dry_density": POROMETER,
+    "substrates/water_capacity": POROMETER,
+    "substrates/air_filled": POROMETER,
+    "substrates/total_pores": POROMETER,
+    "substrates/wet_density": POROMETER,
+    "substrates/settling": "a ruler at the pane, on the first day and after three months",
+    "substrates/handling": "a grower's handbook",
+    "fans/flow": "the maker's curve of flow over pressure, or an anemometer over the opening",
+    "fans/input_power": "a meter at the plug",
+    "coolers/drop": "two thermometers, before and behind, with a hygrometer",
+    "coolers/cooling_power": DATA_SHEET,
+    "coolers/input_power": DATA_SHEET,
+    "foggers/output": "a measuring jug and a clock",
+    "foggers/droplet": DATA_SHEET,
+    "foggers/input_power": "a meter at the plug",
 }
 """What would settle a value, by section and field."""
 
@@ -127,7 +214,7 @@ def unsettled(library: Library) -> tuple[UnsettledValue, ...]:
 
 
 def unsettled_table(library: Library) -> str:
-    """Return the list as a table in Markdown, one line for each value.
+    """Return the list as a table in Markdown: values of one field and basis in a line, by the ids of their entries.
 
     Parameters
     ----------
@@ -139,6 +226,13 @@ def unsettled_table(library: Library) -> str:
     table : str
         Heading, rule and lines, ending with a line break.
     """
-    lines = ["| value | basis | what would settle it |", "|---|---|---|"]
-    lines += [f"| `{item.key}` | {item.value.basis} | {item.settled_by} |" for item in unsettled(library)]
+    grouped: dict[tuple[str, str, str], list[str]] = {}
+    for item in unsettled(library):
+        section, id_, field = item.key.split("/")
+        grouped.setdefault((f"{section}/{field}", item.value.basis, item.settled_by), []).append(id_)
+    lines = ["| field | basis | of | what would settle it |", "|---|---|---|---|"]
+    for (field, basis, settled_by), ids in sorted(grouped.items()):
+        whole = len(ids) == len(getattr(library, field.split("/")[0])) and len(ids) > SHORT_LIST
+        told = f"all {len(ids)}" if whole else ", ".join(f"`{id_}`" for id_ in ids)
+        lines.append(f"| `{field}` | {basis} | {told} | {settled_by} |")
     return "\n".join(lines) + "\n"

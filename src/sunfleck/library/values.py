@@ -11,6 +11,9 @@ BASES: Final = ("measured", "published", "derived", "common practice", "from mem
 UNSETTLED: Final = ("common practice", "from memory")
 """The bases that a reading or a published table should replace."""
 
+MEASURED_WITH: Final = ("surface", "shaded air", "body")
+"""What a temperature can be the temperature of."""
+
 Value = float | str | bool | tuple[float, ...]
 
 
@@ -33,6 +36,8 @@ class Sourced:
         two-piece log-normal; 0 where no spread is given. [-]
     note : str
         Conflicts between sources, and what the value does not hold for.
+    measured_with : str
+        Of a temperature: ``surface`` (infrared thermometer), ``shaded air`` (probe) or ``body``; else empty.
     where : str
         Its place, as ``library lamps/ID: FIELD``.
     """
@@ -44,4 +49,5 @@ class Sourced:
     spread_low: float = 0.0
     spread_high: float = 0.0
     note: str = ""
+    measured_with: str = ""
     where: str = ""

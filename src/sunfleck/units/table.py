@@ -29,6 +29,7 @@ Kind = Literal[
     "thermal_conductivity",
     "energy",
     "pressure",
+    "stress",
     "flow_rate",
     "force",
 ]
@@ -140,6 +141,8 @@ UNITS: tuple[Unit, ...] = (
     _unit("pressure", 1.0, "Pa"),
     _unit("pressure", 100.0, "hPa", "mbar"),
     _unit("pressure", 1e3, "kPa"),
+    _unit("stress", 1e6, "MPa", "N/mm2"),
+    _unit("stress", 1e9, "GPa"),
     _unit("flow_rate", 1e-3, "L/s", "l/s"),
     _unit("flow_rate", 1 / 3600, "m3/h"),
     _unit("flow_rate", (12 * INCH) ** 3 / 60, "ft3/min", "cu ft/min"),
