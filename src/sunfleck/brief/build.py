@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from sunfleck.brief.animals import AnimalBrief, animal_brief
 from sunfleck.brief.factors import FactorMatrix, FactorTable
@@ -80,12 +81,12 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
     """
     library = source.library
     for key, own in source.plan.own_values.items():
-        library = library.replaced(key, own.value, source=own.source, basis=own.basis)
+        library = library.replaced(key, own.value, source=own.source, basis=own.basis, alone=False)
     if before is not None and _stands_as(before, source):
         around, table = before.surroundings, FactorTable(before.matrix.factors[: before.around_factors])
     else:
         table = FactorTable()
-        around = surroundings(source.plan, library, table)
+        around = surroundings(source.plan, library, table, Path(source.document.file).parent)
     # Factors of what stands come first, so that their columns are the same wherever lamps hang.
     count = len(table)
     reflection = reflection_factors(table)
@@ -102,6 +103,9 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
 def _stands_as(before: Brief, source: PlanSource) -> bool:
     """Whether everything but lamps and animals is as it was, library values included."""
     then, now = before.plan, source.plan
+    # A file beside the plan may have changed while the plan has not.
+    if any(perch.shape is not None for perch in now.perches):
+        return False
     return (
         before.source.library.hash == source.library.hash
         and then.own_values == now.own_values

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -31,6 +32,7 @@ from sunfleck.library.loader import Library
 from sunfleck.physics.canopies import Canopies, extinction_of_leaves
 from sunfleck.plan.furnishing import Hide, Plant
 from sunfleck.plan.models import Plan
+from sunfleck.plan.shapes import placed
 from sunfleck.plan.solids import background_box, chain_of, inside_box, ledge_box, substrate_box
 
 # A hide whose floor is this near to the ground stands on it. [m]
@@ -96,7 +98,7 @@ class Surroundings:
         return solid
 
 
-def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundings:
+def surroundings(plan: Plan, library: Library, table: FactorTable, folder: Path) -> Surroundings:
     """Build what surrounds the lamps.
 
     Parameters
@@ -107,6 +109,8 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
         The library its ids belong to.
     table : FactorTable
         Collects the factors of the media.
+    folder : Path
+        The plan's, for shapes from files.
 
     Returns
     -------
@@ -116,7 +120,7 @@ def surroundings(plan: Plan, library: Library, table: FactorTable) -> Surroundin
     box = inside_box(plan)
     sheets = SheetCollector(library, table)
     carcass = tuple(_carcass(plan, box, sheets))
-    furnishing = tuple(_furnishing(plan, library))
+    furnishing = tuple(_furnishing(plan, library, folder))
     blocks = [background_box(plan, panel) for panel in plan.backgrounds]
     blocks += [ledge_box(ledge) for ledge in plan.ledges]
     if plan.substrate is not None:
@@ -176,7 +180,7 @@ def _sheet(
     return NamedSurface(name, _inwards(face, rectangles), "front", opaque=not clear, reflectance=given)
 
 
-def _furnishing(plan: Plan, library: Library) -> Iterator[NamedSurface]:
+def _furnishing(plan: Plan, library: Library, folder: Path) -> Iterator[NamedSurface]:
     def solid(name: str, triangles: NDArray[np.float64], section: str, id_: str) -> NamedSurface:
         return NamedSurface(
             name, triangles, "front", opaque=True, reflectance=reflectances(library, section, id_)
@@ -189,7 +193,14 @@ def _furnishing(plan: Plan, library: Library) -> Iterator[NamedSurface]:
     if plan.substrate is not None:
         yield solid("the ground", substrate_box(plan).triangles(), "finishes", plan.substrate.finish)
     for perch in plan.perches:
-        yield solid(perch.name, chain_of(perch).triangles(), "woods", perch.wood)
+        if perch.shape is None:
+            yield solid(perch.name, chain_of(perch).triangles(), "woods", perch.wood)
+        else:
+            scan = placed(perch.shape, folder)
+            # Of a shape with holes both sides are seen.
+            sides: Sides = "front" if scan.mesh.closed else "both"
+            bark = reflectances(library, "woods", perch.wood)
+            yield NamedSurface(perch.name, scan.triangles, sides, opaque=True, reflectance=bark)
     given = reflectances(library, "finishes", NOT_STATED)
     for hide in plan.hides:
         for triangles, sides in _hide(plan, hide):

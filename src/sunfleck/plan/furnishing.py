@@ -8,7 +8,19 @@ from pydantic import Field
 
 from sunfleck.plan.base import Part
 from sunfleck.plan.enclosure import FaceName
-from sunfleck.plan.quantities import Area, Day, FacePoint, FaceSize, Id, Length, Mass, Name, Point, UvIndex
+from sunfleck.plan.quantities import (
+    Angle,
+    Area,
+    Day,
+    FacePoint,
+    FaceSize,
+    Id,
+    Length,
+    Mass,
+    Name,
+    Point,
+    UvIndex,
+)
 
 
 class Acceptance(Part):
@@ -26,6 +38,8 @@ class Animal(Part):
     """One animal, or several alike."""
 
     species: Name
+    family: Name | None = None
+    profile: Literal["library", "blank"] = "library"
     name: Name | None = None
     count: Annotated[int, Field(ge=1, le=50)] = 1
     sex: Literal["male", "female", "mixed", "unknown"] = "unknown"
@@ -42,14 +56,24 @@ class Joint(Part):
     at: Point
 
 
+class Shape(Part):
+    """A scanned or modelled shape from a file beside the plan: its unit, where its origin is put, how it is turned."""
+
+    file: Name
+    unit: Literal["mm", "cm", "m", "in", "ft"] | None = None
+    at: Point = (0.0, 0.0, 0.0)
+    turn: tuple[Angle, Angle, Angle] = (0.0, 0.0, 0.0)
+
+
 class Perch(Part):
-    """A branch: a path with diameters."""
+    """A branch: a path with diameters. With a `shape` its shade is that of the file; backs lie along the path."""
 
     name: Name
     path: Annotated[tuple[Point, ...], Field(min_length=2, max_length=60)]
     diameter: Annotated[tuple[Length, ...], Field(min_length=1, max_length=60)]
     wood: Id
     joint: Joint | None = None
+    shape: Shape | None = None
 
 
 class Ledge(Part):
