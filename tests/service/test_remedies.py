@@ -45,12 +45,19 @@ PLANS = {
 } | {name: starter_text(name) for name in STARTERS}
 
 
+# Of these plans one verdict is asked about.
+ONLY = {
+    "unmetered": "uv-bracket:the-dragon",
+    "untimed": "uv-floor:the-basilisk",
+    "high": "uv-floor:the-dragon",
+}
+
 pytestmark = pytest.mark.xdist_group("remedies")
 
 
 @pytest.fixture(scope="module")
 def found():
-    return {name: find_remedies(read_plan_text(text)) for name, text in PLANS.items()}
+    return {name: find_remedies(read_plan_text(text), ONLY.get(name)) for name, text in PLANS.items()}
 
 
 def test_every_remedy_turns_its_verdict_and_harms_none(found):
@@ -163,6 +170,9 @@ def test_the_command_prints_and_leaves_the_plan_alone(tmp_path):
     file.write_text(PLANS["tall-planted"], encoding="utf-8")
     done = CliRunner().invoke(main, ["remedies", str(file)])
     assert done.exit_code == 1
+    wrong = CliRunner().invoke(main, ["remedies", str(file), "--of", "uv-ceilng:the-basilisk"])
+    assert wrong.exit_code == 2
+    assert "did you mean uv-ceiling:the-basilisk" in wrong.output
     assert "Your plan was not changed" in done.output
     assert file.read_text(encoding="utf-8") == PLANS["tall-planted"]
     unlit = PLANS["tall-planted"]

@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from sunfleck import __version__
-from sunfleck.document.problem import PlanError
-from sunfleck.errors import SunfleckError
+from sunfleck.faces.library_commands import library_group
+from sunfleck.faces.printing import AS_JSON, print_json, refusals
 
 if TYPE_CHECKING:
     from sunfleck.plan.read import PlanSource
     from sunfleck.studies.channels import Channel
 
-WRONG_INPUT = 2
 PLAN = click.argument("plan", type=click.Path(path_type=Path), default=Path("plan.yaml"))
-AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for a program instead of text.")
 CHANNELS = ("uvi", "lux", "ppfd", "radiant")
 # The engine spreads receivers over threads itself; numpy's own, waiting beside them for small products, cost as much
 # again and save nothing (measured: 1.2 instead of 2.0 s of processor time a check). Read when numpy is loaded, later.
@@ -58,7 +53,7 @@ def new(folder: Path, example: str) -> None:
     """Write a plan to start from into FOLDER."""
     from sunfleck.service.starting import STARTERS, write_new_plan  # noqa: PLC0415  # --help must stay light
 
-    with _refusals(as_json=False):
+    with refusals(as_json=False):
         file = write_new_plan(folder, example)
         click.echo(f"Wrote {file}: {STARTERS[example]}.")
         click.echo(f"Next: edit it, then  sunfleck check {folder}")
@@ -73,11 +68,11 @@ def check(plan: Path, as_json: bool, more: bool) -> None:
     from sunfleck.outputs.words import report_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
 
-    with _refusals(as_json):
+    with refusals(as_json):
         source = _read(plan)
         report = cases.check(source)
         if as_json:
-            _print_json(report.to_dict())
+            print_json(report.to_dict())
         else:
             click.echo(report_text(report, source.plan.show_units, more=more), nl=False)
         sys.exit(report.exit_code)
@@ -95,10 +90,10 @@ def explain(plan: Path, number_id: str, as_json: bool) -> None:
     from sunfleck.outputs.words import trace_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
 
-    with _refusals(as_json):
+    with refusals(as_json):
         number = cases.explain(_read(plan), number_id)
         if as_json:
-            _print_json(
+            print_json(
                 {"schema": 1, "id": number.id, "label": number.label, "trace": number.trace().to_dict()}
             )
         else:
@@ -119,7 +114,7 @@ def map_(
     """Draw PLAN's light: plan and elevation cuts, and every perch unrolled."""
     from sunfleck.service.drawing import draw_maps  # noqa: PLC0415  # --help must stay light
 
-    with _refusals(as_json=False):
+    with refusals(as_json=False):
         source = _read(plan)
         folder = out or (plan if plan.is_dir() else plan.parent) / "maps"
         for file in draw_maps(source, folder, channel, formats, dark=dark):
@@ -135,31 +130,34 @@ def watts(plan: Path, channel: Channel, as_json: bool) -> None:
     from sunfleck.outputs.power_words import power_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
 
-    with _refusals(as_json):
+    with refusals(as_json):
         balances = cases.power(_read(plan), channel)
         if as_json:
-            _print_json({"schema": 1, "lamps": [balance.to_dict() for balance in balances]})
+            print_json({"schema": 1, "lamps": [balance.to_dict() for balance in balances]})
         else:
             click.echo(power_text(balances), nl=False)
 
 
 @main.command()
 @PLAN
+@click.option(
+    "--of", "of", help="Only for the verdict of this id, one of those in [brackets] that `check` prints."
+)
 @AS_JSON
-def remedies(plan: Path, as_json: bool) -> None:
+def remedies(plan: Path, of: str | None, as_json: bool) -> None:
     """Try changes of PLAN that turn what is too low, too high or not known; cheapest first."""
     from sunfleck.outputs.remedy_words import remedies_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service.remedies import find_remedies  # noqa: PLC0415  # --help must stay light
 
-    with _refusals(as_json):
+    with refusals(as_json):
         source = _read(plan)
-        report, found = find_remedies(source)
+        report, found = find_remedies(source, of)
         if as_json:
-            _print_json(
+            print_json(
                 {"schema": 1, "exit_code": report.exit_code, "verdicts": [one.to_dict() for one in found]}
             )
         else:
-            click.echo(remedies_text(report, found, source.plan.show_units), nl=False)
+            click.echo(remedies_text(report, found, source.plan.show_units, of), nl=False)
         sys.exit(report.exit_code)
 
 
@@ -168,7 +166,7 @@ def schema() -> None:
     """Print the plan format as JSON Schema, for an editor that completes and checks as you type."""
     from sunfleck.plan.models import json_schema  # noqa: PLC0415  # --help must stay light
 
-    _print_json(json_schema())
+    print_json(json_schema())
 
 
 def _read(plan: Path) -> PlanSource:
@@ -177,24 +175,4 @@ def _read(plan: Path) -> PlanSource:
     return read_plan(plan)
 
 
-@contextmanager
-def _refusals(as_json: bool) -> Iterator[None]:
-    """Turn a refusal into its text and exit code 2."""
-    try:
-        yield
-    except PlanError as error:
-        if as_json:
-            _print_json({"schema": 1, "exit_code": 2, "problems": [p.to_dict() for p in error.problems]})
-        else:
-            click.echo(str(error), err=True)
-        sys.exit(WRONG_INPUT)
-    except SunfleckError as error:
-        if as_json:
-            _print_json({"schema": 1, "exit_code": 2, "error": str(error)})
-        else:
-            click.echo(str(error), err=True)
-        sys.exit(WRONG_INPUT)
-
-
-def _print_json(plain: Any) -> None:
-    click.echo(json.dumps(plain, ensure_ascii=False, indent=2, allow_nan=False))
+main.add_command(library_group)

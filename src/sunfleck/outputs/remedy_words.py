@@ -20,7 +20,7 @@ COSTS = {
 WORDS = {"meets": "meets", "short": "too low", "over": "too high", "unknown": "not known"}
 
 
-def remedies_text(report: Report, found: tuple[Remedied, ...], system: str) -> str:
+def remedies_text(report: Report, found: tuple[Remedied, ...], system: str, of: str | None = None) -> str:
     """Return remedies as a person reads them.
 
     Parameters
@@ -31,20 +31,26 @@ def remedies_text(report: Report, found: tuple[Remedied, ...], system: str) -> s
         What was found for its verdicts.
     system : str
         ``metric`` or ``us``.
+    of : str, optional
+        Id of the one verdict that was asked about.
 
     Returns
     -------
     text : str
         Verdict by verdict, cheapest first, each with everything it changes.
     """
-    return "\n".join(_lines(report, found, system)) + "\n"
+    return "\n".join(_lines(report, found, system, of)) + "\n"
 
 
-def _lines(report: Report, found: tuple[Remedied, ...], system: str) -> Iterator[str]:
+def _lines(report: Report, found: tuple[Remedied, ...], system: str, of: str | None) -> Iterator[str]:
     yield report.plan
-    failing = [verdict for verdict in report.verdicts if verdict.state != "meets"]
+    failing = [v for v in report.verdicts if v.state != "meets" and of in (None, v.id)]
     if not failing:
-        yield "Every target is met; what was not checked stands in `sunfleck check`."
+        yield (
+            f"{of} is met."
+            if of is not None
+            else "Every target is met; what was not checked stands in `sunfleck check`."
+        )
         return
     by_id = {remedied.verdict.id: remedied for remedied in found}
     for verdict in failing:

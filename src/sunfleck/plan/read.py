@@ -9,6 +9,8 @@ from pydantic import ValidationError
 
 from sunfleck.document.problem import PlanError, Problem
 from sunfleck.document.reader import Document, read_document, read_document_bytes
+from sunfleck.errors import LibraryError
+from sunfleck.library.folders import library_for
 from sunfleck.library.loader import Library, load_library
 from sunfleck.plan.models import FORMAT, Plan
 from sunfleck.plan.rules import broken_rules
@@ -81,7 +83,8 @@ def read_plan(path: str | Path) -> PlanSource:
                 ),
             )
         ) from error
-    return check_document(read_document_bytes(content, file=str(file)))
+    document = read_document_bytes(content, file=str(file))
+    return check_document(document, _own_library(document, file.parent))
 
 
 def read_plan_text(text: str, file: str = "plan.yaml") -> PlanSource:
@@ -89,13 +92,27 @@ def read_plan_text(text: str, file: str = "plan.yaml") -> PlanSource:
     return check_document(read_document(text, file=file))
 
 
-def check_document(document: Document) -> PlanSource:
+def _own_library(document: Document, folder: Path) -> Library:
+    """The library with the user's own entries and the plan's; a fault in them is a problem of the plan."""
+    try:
+        return library_for(folder)
+    except LibraryError as error:
+        problems = [
+            problem_at(document, (), "library.own-entry", fault, fix="sunfleck library check FOLDER")
+            for fault in str(error).splitlines()
+        ]
+        raise PlanError(tuple(problems)) from error
+
+
+def check_document(document: Document, library: Library | None = None) -> PlanSource:
     """Check a document against the format and the rules.
 
     Parameters
     ----------
     document : Document
         A document as read.
+    library : Library, optional
+        What its ids belong to; the bundled library when left out.
 
     Returns
     -------
@@ -120,7 +137,7 @@ def check_document(document: Document) -> PlanSource:
         plan = Plan.model_validate(document.data)
     except ValidationError as error:
         raise PlanError(_in_order(problems_from(error, document))) from error
-    library = load_library()
+    library = library if library is not None else load_library()
     problems = broken_rules(plan, document, library)
     if problems:
         raise PlanError(_in_order(problems))

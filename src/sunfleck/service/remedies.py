@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from functools import partial
 
-from sunfleck.document.problem import PlanError
+from sunfleck.document.problem import PlanError, nearest
 from sunfleck.document.reader import read_document
 from sunfleck.document.tree import Path
+from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource, read_plan_text
 from sunfleck.service.cases import Resolved, resolved
 from sunfleck.service.trials import Series, Trial, alone, edited, in_pairs
@@ -24,13 +25,15 @@ PATIENCE = 1
 Rank = tuple[bool, int, int]
 
 
-def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
+def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tuple[Remedied, ...]]:
     """Look for remedies for every verdict that does not meet.
 
     Parameters
     ----------
     plan : PlanSource
         As :func:`sunfleck.read_plan` returns it.
+    of : str, optional
+        Id of the one verdict to look for; all that do not meet when left out.
 
     Returns
     -------
@@ -38,6 +41,11 @@ def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
         The plan as it is.
     found : tuple of Remedied
         One for each verdict that does not meet and that some change of the plan could turn.
+
+    Raises
+    ------
+    DomainError
+        If the plan has no verdict of that id; the nearest is named.
 
     Notes
     -----
@@ -48,9 +56,13 @@ def find_remedies(plan: PlanSource) -> tuple[Report, tuple[Remedied, ...]]:
     """
     base = resolved(plan)
     report = base.report
+    if of is not None and of not in {verdict.id for verdict in report.verdicts}:
+        near = nearest(of, [verdict.id for verdict in report.verdicts])
+        msg = f"this plan has no verdict {of!r}" + (f"; did you mean {near}?" if near else "")
+        raise DomainError(msg)
     found = []
     for verdict in report.verdicts:
-        if verdict.state != "meets":
+        if verdict.state != "meets" and of in (None, verdict.id):
             search = _Search(plan, base, report, verdict)
             remedies = search.over(alone(plan, verdict), MOST)
             if not remedies:

@@ -20,7 +20,6 @@ STEPS = (0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
 COARSE = (0.04, 0.08, 0.12, 0.20, 0.30)
 # From what costs nothing to what must be bought: a change of several parts costs what its dearest part does.
 COSTS = ("setting", "timer", "move", "bracket", "guard", "swap")
-HEATING = ("spot", "heater")
 
 
 @dataclass(frozen=True)
@@ -159,7 +158,7 @@ def _of_concern(plan: PlanSource, verdict: Verdict) -> list[int]:
     """Fixtures that a verdict is about: UV lamps, or for the warm patch those the animal basks under."""
     lamps = [plan.library.lamps[fixture.lamp] for fixture in plan.plan.fixtures]
     if verdict.id.startswith("heat-patch"):
-        return [i for i, lamp in enumerate(lamps) if str(lamp.emitter.value) in HEATING]
+        return [i for i, lamp in enumerate(lamps) if lamp.heats]
     return [i for i, lamp in enumerate(lamps) if float(lamp.uvi_reference.value) > 0]  # type: ignore[arg-type]
 
 
@@ -188,11 +187,7 @@ def _settings(plan: PlanSource, indices: list[int]) -> Iterator[Series]:
                     (Edit(("fixtures", i, "level"), "100 %"),),
                 )
             ]
-    basking = [
-        f
-        for f in fixtures
-        if str(plan.library.lamps[f.lamp].emitter.value) in HEATING and f.hours is not None
-    ]
+    basking = [f for f in fixtures if plan.library.lamps[f.lamp].heats and f.hours is not None]
     for lamp in basking[:1]:
         assert lamp.hours is not None
         for i in indices:
