@@ -30,6 +30,7 @@ BROKEN = [
     ("path: [[2 cm, 22 cm, 62 cm],", "path: [3,", "schema.type", "list"),
     ("name: upright", "name: Main Limb", "names.duplicate", "line"),
     ("wood: beech", "wood: beach", "library.unknown-id", "beech"),
+    ("wood: beech", "wood: yew", "library.never", "this one is toxic"),
     ("species: Basiliscus plumifrons", "species: Basiliscus plumifron", "library.unknown-id", "Basiliscus plumifrons"),
     ("lamp: led-bar-24w-90cm", "lamp: led-bar-24w-9cm", "library.unknown-id", "led-bar-24w-90cm"),
     ("[118 cm, 44 cm, 100 cm]", "[128 cm, 44 cm, 100 cm]", "geometry.inside-shell", "120 cm"),
@@ -58,6 +59,8 @@ BROKEN = [
     ("depth: 14 cm, finish: soil-humus", "depth: 170 cm, finish: soil-humus", "geometry.inside-shell", "160 cm"),
     ("from: [2 cm, 28 cm, 148 cm]\n    to: [117 cm, 28 cm, 148 cm]", "from: [2 cm, 67 cm, 148 cm]\n    to: [117 cm, 67 cm, 148 cm]", "geometry.lamp-in-solid", "back panel"),
     ("from: [2 cm, 28 cm, 148 cm]\n    to: [117 cm, 28 cm, 148 cm]", "from: [2 cm, -5 cm, 90 cm]\n    to: [117 cm, -5 cm, 90 cm]\n    level: 50 %", "lamp.not-dimmable", "100 %"),
+    ("control: {kind: dimming,", "control: {kind: pulse,", "lamp.controller", "kind: dimming"),
+    ("from: [2 cm, 28 cm, 148 cm]", "control: {kind: on-off, probe: [10 cm, 10 cm, 50 cm], target: 30 degC}\n    from: [2 cm, 28 cm, 148 cm]", "lamp.controller", "nothing but a timer"),
     ("to: [117 cm, 28 cm, 148 cm]", "to: [100 cm, 34 cm, 87 cm]", "lamp.guard-slant", "along x"),
     ("at: [40 cm, 41 cm, 146 cm]", "at: [40 cm, 28 cm, 147 cm]", "lamp.overlap", "uv tube"),
     # The tube runs through the bulb's back, above its opening.

@@ -21,8 +21,10 @@ class AnimalBrief:
         Its name in result ids.
     name : str
         Its name for people.
-    entry : Animal
-        The library's profile.
+    profile : Animal or None
+        The library's profile; None for an animal the library does not know.
+    head_width : float
+        Width of its head. [m]
     snout_vent : Given
         Length of head and body. [m]
     back_height : float
@@ -43,7 +45,8 @@ class AnimalBrief:
 
     key: str
     name: str
-    entry: AnimalEntry
+    profile: AnimalEntry | None
+    head_width: float
     snout_vent: Given
     back_height: float
     stretch: float
@@ -75,8 +78,10 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         Its body, reach and targets.
     """
     animal = source.plan.animals[index]
-    id_, entry = next((k, e) for k, e in library.animals.items() if e.species.value == animal.species)
-    typical = number(entry.snout_vent_typical)
+    found = None
+    if animal.profile == "library":
+        found = next((k, e) for k, e in library.animals.items() if e.species.value == animal.species)
+    id_, entry = found if found is not None else ("", None)
     if animal.snout_vent is not None:
         length = Given(
             id=f"plan/animals/{index}/snout_vent",
@@ -89,6 +94,7 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
             where=source.line_of(("animals", index, "snout_vent")),
         )
     else:
+        assert entry is not None, "the rules refuse a blank profile without a size"
         key = f"animals/{id_}/snout_vent_typical"
         length = given_from_library(key, "length of head and body, typical adult", entry.snout_vent_typical)
 
@@ -104,22 +110,61 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
             return Given(
                 f"plan/animals/{index}/accepted/{field}", label, own, "UVI", "given", accepted, "given", where
             )
-        sourced = getattr(entry, field)
+        sourced = getattr(entry, field) if entry is not None else None
         return None if sourced is None else given_from_library(f"animals/{id_}/{field}", label, sourced)
 
+    body = _body(entry, length.value) if entry is not None else _careful_body(length.value)
     return AnimalBrief(
         key=slug(animal.name or animal.species),
-        name=animal.name or str(entry.common_name.value),
-        entry=entry,
+        name=animal.name or (str(entry.common_name.value) if entry is not None else animal.species),
+        profile=entry,
+        head_width=body.head_width,
         snout_vent=length,
-        back_height=number(entry.back_height) * length.value / typical,
-        stretch=number(entry.full_stretch) * length.value,
-        leap=number(entry.leap),
-        reach_class=str(entry.reach_class.value),
-        basking=bool(entry.basking.value),
+        back_height=body.back_height,
+        stretch=body.stretch,
+        leap=body.leap,
+        reach_class=body.reach_class,
+        basking=entry is not None and bool(entry.basking.value),
         accepted=accepted,
         uv_floor=target("uv_floor", "least UV index wanted at the basking place"),
         uv_comfort_ceiling=target("uv_comfort_ceiling", "UV index wanted at most within reach"),
         uv_ceiling=target("uv_ceiling", "UV index never to be exceeded within reach"),
         uv_retreat=target("uv_retreat", "UV index below which a place is a retreat"),
+    )
+
+
+@dataclass(frozen=True)
+class _Body:
+    """What an animal reaches with. [m]"""
+
+    back_height: float
+    stretch: float
+    leap: float
+    reach_class: str
+    head_width: float
+
+
+def _body(entry: AnimalEntry, length: float) -> _Body:
+    """The profile's, scaled to an animal's length."""
+    scale = length / number(entry.snout_vent_typical)
+    return _Body(
+        back_height=number(entry.back_height) * scale,
+        stretch=number(entry.full_stretch) * length,
+        leap=number(entry.leap),
+        reach_class=str(entry.reach_class.value),
+        head_width=number(entry.head_width) * scale,
+    )
+
+
+def _careful_body(length: float) -> _Body:
+    """An animal nobody knows: it climbs anything, stretches its whole length, leaps it once more, and has a small head.
+
+    Our decision: whatever it is, it reaches no farther than that. No species stands in for another.
+    """
+    return _Body(
+        back_height=min(0.1 * length, 0.05),
+        stretch=length,
+        leap=min(length, 1.0),
+        reach_class="climber-glass",
+        head_width=0.02 * length,
     )

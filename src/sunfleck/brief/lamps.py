@@ -47,7 +47,7 @@ class FixtureBrief:
     level : Given
         Dimming level of the plan. [-]
     heats : bool
-        Whether it is a lamp the animal basks under.
+        Whether it is there for its heat, wholly or also.
     hours : tuple of (float, float)
         When it is lit. [s]
     metered : bool
@@ -113,7 +113,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         emitter=emitter,
         axis=axis,
         radius=number(lamp.diameter) / 2,
-        body=body_of(axis, emitter, number(lamp.diameter)),
+        body=body_of(axis, emitter, lamp),
         outputs=outputs,
         level=Given(
             id=f"plan/fixtures/{index}/level",
@@ -125,7 +125,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
             basis="given",
             where=source.line_of(("fixtures", index)),
         ),
-        heats=str(lamp.emitter.value) in ("spot", "heater"),
+        heats=lamp.heats,
         hours=tuple(zip(hours[::2], hours[1::2], strict=True)),
         metered=any(one.channel == "uvi" for one in fitted),
         mounting=table.add(_mounting(fixture, index)),

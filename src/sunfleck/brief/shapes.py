@@ -25,7 +25,7 @@ from sunfleck.physics.scene import Scene
 from sunfleck.physics.transport import transfer
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
-from sunfleck.plan.rules.hanging import BULB_DEPTH
+from sunfleck.plan.rules.hanging import depth_of
 
 Emitter = LineEmitter | DiscEmitter
 
@@ -59,8 +59,8 @@ def emitter_of(fixture: Fixture, lamp: Lamp, plan: Plan) -> Emitter:
     return _disc(centre, aim / np.linalg.norm(aim), lamp)
 
 
-def body_of(axis: NDArray[np.float64], emitter: Emitter, diameter: float) -> NDArray[np.float64]:
-    """Return a tube or bar over its whole length, or a bulb from its opening back by its depth.
+def body_of(axis: NDArray[np.float64], emitter: Emitter, lamp: Lamp) -> NDArray[np.float64]:
+    """Return a tube or bar over its whole length, or a bulb or panel from its opening or face back by its depth.
 
     Parameters
     ----------
@@ -68,8 +68,8 @@ def body_of(axis: NDArray[np.float64], emitter: Emitter, diameter: float) -> NDA
         Ends of a line, or the place of a bulb. [m]
     emitter : LineEmitter or DiscEmitter
         Which of the two it is, and which way a bulb points.
-    diameter : float
-        Of the tube or bulb. [m]
+    lamp : Lamp
+        What it is.
 
     Returns
     -------
@@ -77,8 +77,8 @@ def body_of(axis: NDArray[np.float64], emitter: Emitter, diameter: float) -> NDA
         Its outside. [m]
     """
     if isinstance(emitter, DiscEmitter):
-        axis = np.stack([emitter.centre, emitter.centre - BULB_DEPTH * diameter * emitter.aim])
-    return Chain(axis, np.full(2, diameter / 2)).triangles(BODY_SIDES)
+        axis = np.stack([emitter.centre, emitter.centre - depth_of(lamp) * emitter.aim])
+    return Chain(axis, np.full(2, number(lamp.diameter) / 2)).triangles(BODY_SIDES)
 
 
 def below_the_middle(lamp: Lamp, distance: float, between: Media | None = None) -> float:

@@ -231,8 +231,7 @@ FULL_LEVEL = Step("full level", 1.0, "", "given", (), "ceilings are judged undim
 
 def light_of(fixture: FixtureBrief, channel: str) -> str:
     """Return the kind of light a pane sees: heat of a lamp that does not glow is long-wave."""
-    dark = str(fixture.lamp.emitter.value) == "heater"
-    return "long_wave" if dark and channel == "radiant" else channel
+    return "long_wave" if fixture.lamp.dark and channel == "radiant" else channel
 
 
 LABELS = {"uvi": "UV index", "lux": "brightness", "ppfd": "plant light", "radiant": "radiant heat"}

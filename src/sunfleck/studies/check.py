@@ -17,6 +17,7 @@ from sunfleck.studies.questions import (
     heat_patch,
     lamp_clearance,
     lamp_guard,
+    profile,
     uv_arrives,
     uv_bracket,
     uv_ceiling,
@@ -28,7 +29,7 @@ from sunfleck.studies.report import Report, Verdict
 from sunfleck.studies.setting import Setting, setting_for
 from sunfleck.studies.subjects import Question, for_some_animals, unanswered
 
-OF_ANIMALS = (uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
+OF_ANIMALS = (profile, uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
 QUESTIONS: tuple[Question, ...] = (*OF_ANIMALS, lamp_clearance)
 
 

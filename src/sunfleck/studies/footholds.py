@@ -14,7 +14,8 @@ from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.brief.media import guard_cage
 from sunfleck.geometry.boxes import FACE_AXES, FACES, Box, Face, Rectangle, box_face, part_of_face
-from sunfleck.geometry.chains import Chain
+from sunfleck.geometry.chains import Chain, any_perpendicular
+from sunfleck.plan.rules.hanging import FLAT_DEPTH
 from sunfleck.plan.solids import ledge_box
 
 Distance = Callable[[NDArray[np.float64]], NDArray[np.float64]]
@@ -60,17 +61,26 @@ class LampBody:
         Radius of the envelope. [m]
     cage : Box or None
         Its guard. [m]
+    aim : (3,) float, optional
+        Of a flat lamp, the way its face looks; `axis` is the middle of the face. [-]
     """
 
     axis: NDArray[np.float64]
     radius: float
     cage: Box | None
+    aim: NDArray[np.float64] | None = None
 
     def distance(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Distance of points (n, 3) from it; zero or less inside. [m]"""
         if self.cage is not None:
             inside = self.cage.contains(points)
             return np.asarray(np.where(inside, -EDGE, self.cage.distance(points)))
+        if self.aim is not None:
+            from_middle = points - (self.axis[0] - FLAT_DEPTH / 2 * self.aim)
+            height = from_middle @ self.aim
+            out = np.linalg.norm(from_middle - height[:, None] * self.aim, axis=1)
+            beyond = np.maximum(out - (self.radius - FLAT_DEPTH / 2), 0.0)
+            return np.asarray(np.hypot(beyond, height) - FLAT_DEPTH / 2)
         if len(self.axis) == 1:
             return np.asarray(np.linalg.norm(points - self.axis[0], axis=1) - self.radius)
         return Chain(self.axis, np.full(len(self.axis), self.radius)).distance(points)
@@ -81,6 +91,8 @@ class LampBody:
             return np.concatenate(
                 [spread(box_face(self.cage.low - off, self.cage.high + off, face), step) for face in FACES]
             )
+        if self.aim is not None:
+            return self._around_flat(self.aim, off, step)
         count = max(3, round(float(np.linalg.norm(self.axis[-1] - self.axis[0])) / step))
         along = self.axis[0] + np.linspace(0, 1, count)[:, None] * (self.axis[-1] - self.axis[0])
         turn = np.pi * (3 - np.sqrt(5)) * np.arange(24)
@@ -89,14 +101,31 @@ class LampBody:
         points = (along[:, None] + (self.radius + off) * ball).reshape(-1, 3)
         return np.asarray(points[self.distance(points) > 0.5 * off])
 
+    def _around_flat(self, aim: NDArray[np.float64], off: float, step: float) -> NDArray[np.float64]:
+        """Points just off both sides of a flat lamp, and round its rim."""
+        side = any_perpendicular(aim)
+        middle = self.axis[0] - FLAT_DEPTH / 2 * aim
+        far = self.radius + off
+        turns = np.linspace(0.0, 2 * np.pi, max(8, round(2 * np.pi * far / step)), endpoint=False)[:, None]
+        rim = np.cos(turns) * side + np.sin(turns) * np.cross(aim, side)
+        out = np.linspace(0.0, 1.0, max(3, round(self.radius / step) + 1))[:, None, None]
+        face = (out * max(self.radius - FLAT_DEPTH / 2, 0.0) * rim).reshape(-1, 3)
+        above = (FLAT_DEPTH / 2 + off) * aim
+        return np.concatenate([middle + face + above, middle + face - above, middle + far * rim])
+
+
+def envelope(fixture: FixtureBrief) -> LampBody:
+    """Return a fixture's bare envelope."""
+    flat = fixture.lamp.emitter.value == "disc"
+    return LampBody(fixture.axis, fixture.radius, None, fixture.emitter.aim if flat else None)
+
 
 def lamp_body(brief: Brief, fixture: FixtureBrief) -> LampBody:
     """Return a fixture's guard or bare envelope."""
-    cage = None
-    if fixture.fixture.guard is not None:
-        stand_off = number(brief.library.guards[fixture.fixture.guard].stand_off)
-        cage = guard_cage(fixture.axis, fixture.radius, stand_off)
-    return LampBody(fixture.axis, fixture.radius, cage)
+    if fixture.fixture.guard is None:
+        return envelope(fixture)
+    stand_off = number(brief.library.guards[fixture.fixture.guard].stand_off)
+    return LampBody(fixture.axis, fixture.radius, guard_cage(fixture.axis, fixture.radius, stand_off))
 
 
 def footholds_of(brief: Brief, animal: AnimalBrief) -> Footholds:

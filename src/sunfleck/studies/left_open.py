@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sunfleck.brief.build import Brief
+from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.geometry.boxes import FACES
 from sunfleck.studies.readings import readings_of
@@ -34,24 +35,33 @@ def _of_the_lamps(brief: Brief) -> Iterator[str]:
     new = [f.name for f in uv if f.lamp.uv_fading is not None and f.fixture.age is None and not f.metered]
     if new:
         yield f"the age of {', '.join(new)}: taken as just run in, 100 h (`age: 1500 h` says otherwise)"
-    fading = [f.name for f in uv if f.lamp.uv_fading is not None]
+    fading = [
+        f"{100 * number(f.lamp.uv_fading):.2g} % ({f.name})" for f in uv if f.lamp.uv_fading is not None
+    ]
     if fading:
         yield (
-            f"what {', '.join(fading)} will give months from now: tubes fade by 0.5 to 0.8 % in 100 h of burning; "
-            "read them again, or state a later age and check"
+            "how much UV there will be months from now: in every 100 h of burning "
+            f"{', '.join(fading)} of it is lost; read the lamps again, or state a later age and check"
         )
     fixed = [f.name for f in brief.fixtures if f.fixture.travel is None and "uvi" not in f.outputs]
     if fixed:
         yield f"bracket travel: none is stated for {', '.join(fixed)}"
-    uncontrolled = [f.name for f in brief.fixtures if f.heats and f.fixture.control is None]
-    if uncontrolled:
-        yield f"a thermostat with cut-out: none is stated for {', '.join(uncontrolled)}"
+    uncontrolled = [f for f in brief.fixtures if f.heats and f.fixture.control is None]
+    driven = [f.name for f in uncontrolled if str(f.lamp.controllers.value) != "timer only"]
+    if driven:
+        yield f"a thermostat with cut-out: none is stated for {', '.join(driven)}"
+    undriven = [f.name for f in uncontrolled if f.name not in driven]
+    if undriven:
+        yield f"a cut-out of its own for {', '.join(undriven)}: no thermostat may drive such lamps, and they heat"
     untimed = [fixture.name for fixture in brief.fixtures if fixture.fixture.hours is None]
     if untimed:
         yield f"when {', '.join(untimed)} is lit: no hours are stated, it is taken as lit all day and night"
-    if brief.fixtures and all(any(f.lit_at(t) for f in brief.fixtures) for t in range(0, 86400, 900)):
+    shining = [fixture for fixture in brief.fixtures if not fixture.lamp.dark]
+    if all(any(f.lit_at(t) for f in shining) for t in range(0, 86400, 900)):
         yield "dark hours: some lamp is lit all day and night"
-    loose = [f.name for f in brief.fixtures if f.heats and f.fixture.tether is None]
+    # What is made to be lain on cannot fall.
+    hung = [f for f in brief.fixtures if f.heats and number(f.lamp.least_distance) > 0]
+    loose = [f.name for f in hung if f.fixture.tether is None]
     if loose:
         yield f"a tether that holds the lamp when its holder fails: none is stated for {', '.join(loose)}"
 

@@ -11,7 +11,7 @@ from sunfleck.brief.animals import AnimalBrief
 from sunfleck.brief.build import Brief
 from sunfleck.studies.channels import Channel, ChannelField, Facing
 from sunfleck.studies.day import LitSet
-from sunfleck.studies.footholds import LampBody
+from sunfleck.studies.footholds import envelope
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.light import LightField, light_field
 from sunfleck.studies.reach import Reach, reach_of
@@ -106,10 +106,7 @@ class Setting:
     def near_a_lamp(self, receiver: int) -> bool:
         """Whether a receiver is so near to a lamp that a thin line or flat disc is a poor picture of it."""
         point = self.light.points[receiver][None, :]
-        return any(
-            float(LampBody(fixture.axis, fixture.radius, None).distance(point)[0]) < NEAR
-            for fixture in self.brief.fixtures
-        )
+        return any(float(envelope(fixture).distance(point)[0]) < NEAR for fixture in self.brief.fixtures)
 
     def basking_place(self) -> Place | None:
         """The place with most radiant heat from lamps, or with most light where none heats.
@@ -118,14 +115,15 @@ class Setting:
         straight from the lamps: what is given back is too even to prefer one place over its neighbour.
         """
         heating = {name: 1.0 for name in self.lit.names if name in self.heating}
-        channel: Channel = "radiant" if heating else "lux"
-        lit = heating or self.lit.levels
-        middle = self.light.channel(channel, "normal", lit, reflected=False).middle
         candidates = [place for place in self.places if self.strips[place.strip].kind != "hide"]
-        scores = [float(middle[self.receivers(place)].mean()) for place in candidates]
-        if not scores or max(scores) <= 0:
-            return None
-        return candidates[int(np.argmax(scores))]
+        # A mat or cable heats from below and gives a back nothing: then it is the light that draws the animal.
+        ways: tuple[tuple[Channel, dict[str, float]], ...] = (("radiant", heating), ("lux", self.lit.levels))
+        for channel, lit in ways:
+            middle = self.light.channel(channel, "normal", lit, reflected=False).middle
+            scores = [float(middle[self.receivers(place)].mean()) for place in candidates]
+            if lit and scores and max(scores) > 0:
+                return candidates[int(np.argmax(scores))]
+        return None
 
     @property
     def heating(self) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ class Question(Protocol):
 # Everything a keeper must get right, in the order in which it harms. A question says which of these it answers
 # (`SUBJECT`); what no verdict of a report answers was not checked, and stands in the report. Common practice, no source.
 SUBJECTS = {
+    "profile": "what this species needs",
     "uv-reach": "UV too strong somewhere within reach",
     "uv-place": "enough UV where it basks",
     "uv-retreat": "a place to get away from UV",
@@ -75,7 +76,8 @@ def unanswered(verdicts: Iterable[Verdict], questions: Iterable[Question]) -> tu
     subject_of = {question.ID: question.SUBJECT for question in questions}
     answered = {subject_of[verdict.id.split(":")[0]] for verdict in verdicts}
     lacks = {question.SUBJECT: question.LACKS for question in questions}
-    open_ = [subject for subject in SUBJECTS if subject not in answered]
+    # A known animal needs no verdict that it is known.
+    open_ = [subject for subject in SUBJECTS if subject not in answered and subject != "profile"]
     of_plan = [f"{SUBJECTS[s]}: {lacks[s]}" for s in open_ if s in lacks]
     return of_plan, [SUBJECTS[s] for s in open_ if s not in lacks]
 
@@ -87,6 +89,8 @@ def for_some_animals(
     given = {(verdict.id.split(":")[0], verdict.animal) for verdict in verdicts}
     names = list(animals)
     for question in questions:
+        if question.SUBJECT == "profile":
+            continue
         without = [name for name in names if (question.ID, name) not in given]
         if without and any((question.ID, name) in given for name in names):
             yield f"{SUBJECTS[question.SUBJECT]}, for {', '.join(without)}: {question.LACKS}"

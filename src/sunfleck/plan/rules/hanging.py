@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,8 @@ from numpy.typing import NDArray
 from sunfleck.document.problem import Problem
 from sunfleck.document.reader import Document
 from sunfleck.geometry.boxes import FACE_AXES, FACES, Face
+from sunfleck.geometry.chains import any_perpendicular
+from sunfleck.library.entries import Lamp
 from sunfleck.library.loader import Library
 from sunfleck.plan.enclosure import Door
 from sunfleck.plan.fixtures import Fixture
@@ -20,8 +23,10 @@ from sunfleck.plan.solids import background_box, chain_of, ledge_box, substrate_
 from sunfleck.units import format_quantity
 
 Point = tuple[float, float, float]
-# A bulb is about as deep as wide, its holder included a little deeper. Common practice, no source.
+# A bulb is about as deep as wide, its holder included a little deeper; panels and mats are flat. [m] Common
+# practice, no source.
 BULB_DEPTH = 1.25
+FLAT_DEPTH = 0.03
 
 
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
@@ -40,6 +45,13 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         if not faults:
             yield from _in_something(plan, document, path, ends)
             yield from _guard_through_wall(plan, document, library, i)
+
+
+def depth_of(lamp: Lamp) -> float:
+    """How far a bulb reaches back from its opening, or a flat lamp from its face. [m]"""
+    if lamp.emitter.value == "disc":
+        return FLAT_DEPTH
+    return BULB_DEPTH * float(lamp.diameter.value)  # type: ignore[arg-type]  # a length is a number
 
 
 def _tube_in_a_face(plan: Plan, document: Document, library: Library, i: int) -> Iterator[Problem]:
@@ -160,28 +172,59 @@ def _in_something(
 
 def _in_each_other(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
     """Two lamps cannot hang in one place: each would hide the other's light."""
-    bodies: list[tuple[str, NDArray[np.float64], float]] = []
+    bodies: list[_Body] = []
     for i, fixture in enumerate(plan.fixtures):
         lamp = library.lamps.get(fixture.lamp)
         ends = [point for _, point in _ends(fixture) if point is not None]
         if lamp is None or not ends:
             continue
-        radius = float(lamp.diameter.value) / 2  # type: ignore[arg-type]  # a length is a number
-        first, last = np.array(ends[0]), np.array(ends[-1])
-        if fixture.at is not None and fixture.aim is not None and fixture.at != fixture.aim:
-            away = np.subtract(fixture.at, fixture.aim)
-            last = first + BULB_DEPTH * 2 * radius * away / np.linalg.norm(away)
-        along = first + np.linspace(0, 1, 101)[:, None] * (last - first)
-        for name, others, wide in bodies:
-            way = others[-1] - others[0]
-            share = (along - others[0]) @ way / max(float(way @ way), 1e-12)
-            nearest = others[0] + np.clip(share, 0.0, 1.0)[:, None] * way
-            if np.linalg.norm(along - nearest, axis=1).min() < radius + wide:
+        body = _body(fixture, lamp, np.array(ends[0]), np.array(ends[-1]))
+        for other in bodies:
+            if _gap(body, other) < body.radius + other.radius:
                 key = "at" if fixture.from_ is None else "from"
-                apart = format_quantity(radius + wide, "length", plan.show_units)
-                needed = f"a place of its own, {apart} or more from the middle of {name!r}"
+                apart = format_quantity(body.radius + other.radius, "length", plan.show_units)
+                part = "face" if other.flat else "middle"
+                needed = f"a place of its own, {apart} or more from the {part} of {other.name!r}"
                 yield problem_at(document, ("fixtures", i, key), "lamp.overlap", needed)
-        bodies.append((fixture.name, along, radius))
+        bodies.append(body)
+
+
+@dataclass(frozen=True)
+class _Body:
+    """What a lamp fills: all within `radius` of its points, which lie along a line or, if `flat`, all over a face. [m]"""
+
+    name: str
+    points: NDArray[np.float64]
+    radius: float
+    flat: bool
+
+
+def _body(fixture: Fixture, lamp: Lamp, first: NDArray[np.float64], last: NDArray[np.float64]) -> _Body:
+    radius = float(lamp.diameter.value) / 2  # type: ignore[arg-type]  # a length is a number
+    flat = False
+    if fixture.at is not None and fixture.aim is not None and fixture.at != fixture.aim:
+        back = np.subtract(fixture.at, fixture.aim)
+        back = back / np.linalg.norm(back)
+        last = first + depth_of(lamp) * back
+        flat = lamp.emitter.value == "disc"
+        if flat:
+            side = any_perpendicular(back)
+            turn = np.linspace(0.0, 2 * np.pi, 24, endpoint=False)[:, None]
+            rim = np.cos(turn) * side + np.sin(turn) * np.cross(back, side)
+            out = np.linspace(0.0, max(radius - FLAT_DEPTH / 2, 0.0), 12)[:, None, None]
+            return _Body(fixture.name, ((first + last) / 2 + out * rim).reshape(-1, 3), FLAT_DEPTH / 2, flat)
+    return _Body(fixture.name, first + np.linspace(0, 1, 101)[:, None] * (last - first), radius, flat)
+
+
+def _gap(one: _Body, other: _Body) -> float:
+    """How far the middles of two lamps are apart where they come nearest. [m]"""
+    if one.flat and other.flat:
+        return float(np.linalg.norm(one.points[:, None] - other.points[None], axis=-1).min())
+    points, line = (one.points, other.points) if not other.flat else (other.points, one.points)
+    way = line[-1] - line[0]
+    share = (points - line[0]) @ way / max(float(way @ way), 1e-12)
+    nearest = line[0] + np.clip(share, 0.0, 1.0)[:, None] * way
+    return float(np.linalg.norm(points - nearest, axis=1).min())
 
 
 def _point_inside(plan: Plan, point: Point) -> str:

@@ -9,6 +9,7 @@ from itertools import pairwise
 from sunfleck.document.problem import Problem
 from sunfleck.document.reader import Document
 from sunfleck.library.entries import LINE_EMITTERS, Lamp
+from sunfleck.library.entries.lamps import CONTROLLERS
 from sunfleck.library.loader import Library
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
@@ -84,13 +85,22 @@ def _drive(document: Document, path: Path, fixture: Fixture, lamp: Lamp) -> Iter
         needed = f"a lamp that may be dimmed; {fixture.lamp} may not (library lamps/{fixture.lamp}: dimmable)"
         if fixture.level < 1.0:
             yield problem_at(document, (*path, "level"), "lamp.not-dimmable", needed, fix="level: 100 %")
-        if fixture.control is not None and fixture.control.kind != "on-off":
-            place: Path = (*path, "control", "kind")
-            yield problem_at(document, place, "lamp.not-dimmable", needed, fix="kind: on-off")
     control = fixture.control
+    allowed = CONTROLLERS[str(lamp.controllers.value)]
+    if control is not None and control.kind not in allowed:
+        place: Path = (*path, "control", "kind")
+        needed = f"{_thermostats(allowed)} (library lamps/{fixture.lamp}: controllers)"
+        fix = f"kind: {allowed[0]}" if allowed else None
+        yield problem_at(document, place, "lamp.controller", needed, fix=fix)
     if control is not None and control.cut_out is not None and control.cut_out <= control.target:
         needed = "a cut-out above the target; 3-5 K above it is usual"
         yield problem_at(document, (*path, "control", "cut_out"), "lamp.cut-out", needed)
+
+
+def _thermostats(allowed: tuple[str, ...]) -> str:
+    if not allowed:
+        return "no `control`: nothing but a timer may drive this lamp, which is never dimmed or cycled"
+    return f"{' or '.join(allowed)}: no other thermostat may drive this lamp"
 
 
 def _hours(document: Document, path: Path, fixture: Fixture) -> Iterator[Problem]:

@@ -9,8 +9,10 @@ from unicodedata import normalize
 
 from sunfleck.document.problem import Problem, nearest
 from sunfleck.document.reader import Document
+from sunfleck.library.consistency import contradictions
 from sunfleck.library.loader import Library
 from sunfleck.plan.fixtures import Fixture
+from sunfleck.plan.furnishing import Animal
 from sunfleck.plan.models import Plan
 from sunfleck.plan.schema_problems import Path, problem_at
 from sunfleck.units import format_quantity
@@ -18,6 +20,8 @@ from sunfleck.units import format_quantity
 # Beyond these shares of a typical adult's length it is rather a slip of the unit than an animal.
 ADULT_FROM, ADULT_TO, HATCHLING_FROM = 0.5, 2.0, 0.1
 SECTIONS = ("meters", "fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
+# Offered in the place of a wood that is never to be used: heavy, lasting, and nothing is known against it.
+HARMLESS_WOOD = "oak"
 # What a reading may have been taken through.
 BETWEEN = ("meshes", "guards", "panes")
 
@@ -32,6 +36,7 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
     yield from _duplicates(plan, document, library)
     yield from _species(plan, document, library)
     yield from _ids(plan, document, library)
+    yield from _never(plan, document, library)
     yield from _own_values(plan, document, library)
 
 
@@ -85,10 +90,27 @@ def _size(plan: Plan, document: Document, library: Library, i: int) -> Iterator[
 def _species(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
     known = {str(entry.species.value): entry for entry in library.animals.values()}
     for i, animal in enumerate(plan.animals):
-        if animal.species not in known:
+        if animal.profile == "blank":
+            yield from _blank(document, library, i, animal)
+        elif animal.species not in known:
             near = nearest(animal.species, known)
-            needed = f"a species of the library: {', '.join(sorted(known))}"
+            needed = f"a species of the library ({', '.join(sorted(known))}); or beside it `profile: blank`"
             yield problem_at(document, ("animals", i, "species"), "library.unknown-id", needed, fix=near)
+
+
+def _blank(document: Document, library: Library, i: int, animal: Animal) -> Iterator[Problem]:
+    """An animal the library does not know has no size but its own, and no family but a known one."""
+    if animal.snout_vent is None:
+        needed = "`snout_vent`: nothing is known of an animal without a profile, not even its size"
+        path: Path = ("animals", i, "profile")
+        yield problem_at(
+            document, path, "animal.size-needed", needed, wrote="blank, no size", fix="snout_vent: 150 cm"
+        )
+    known = [str(family.name.value) for family in library.families.values()]
+    if animal.family is not None and animal.family not in known:
+        needed = f"a family of the library: {', '.join(known)}; or none"
+        near = nearest(animal.family, known)
+        yield problem_at(document, ("animals", i, "family"), "library.unknown-id", needed, fix=near)
 
 
 def _ids(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
@@ -99,6 +121,16 @@ def _ids(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
         if value not in known:
             needed = f"an id of the library's {' or '.join(sections)}: {', '.join(sorted(known))}"
             yield problem_at(document, path, "library.unknown-id", needed, fix=nearest(value, known))
+
+
+def _never(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    """Yield perches of a wood that harms who lives with it; a value of the user's own does not lift that."""
+    for i, perch in enumerate(plan.perches):
+        wood = library.woods.get(perch.wood)
+        if wood is None or wood.use.value != "never":
+            continue
+        needed = f"a wood an animal can live with; this one is {wood.hazard.value} ({wood.hazard.source})"
+        yield problem_at(document, ("perches", i, "wood"), "library.never", needed, fix=HARMLESS_WOOD)
 
 
 def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
@@ -135,16 +167,26 @@ def _used_between(i: int, fixture: Fixture) -> Iterator[tuple[Path, str, tuple[s
 
 
 def _own_values(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
+    """Values of one entry are looked at together: a lamp's heat can only be changed along with its radiation."""
+    last: dict[tuple[str, str], str] = {}
+    changed = library
     for key, own in plan.own_values.items():
         path: Path = ("own_values", key)
         try:
-            library.replaced(key, own.value, source=own.source, basis=own.basis)
+            changed = changed.replaced(key, own.value, source=own.source, basis=own.basis, alone=False)
+            section, id_, _ = key.split("/")
+            last[section, id_] = key
         except KeyError as error:
             near = nearest(key, library.value_keys())
             needed = f"section/id/field of a library value ({error.args[0]})"
             yield problem_at(document, path, "library.unknown-id", needed, wrote=key, fix=near)
         except ValueError as error:
             yield problem_at(document, (*path, "value"), "library.own-value", str(error))
+    for (section, id_), key in last.items():
+        faults = contradictions(_section(changed, section)[id_])
+        if faults:
+            needed = f"a value that fits the rest of {section}/{id_} ({'; '.join(faults)})"
+            yield problem_at(document, ("own_values", key, "value"), "library.own-value", needed)
 
 
 def _section(library: Library, section: str) -> Mapping[str, Any]:

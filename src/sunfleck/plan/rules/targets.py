@@ -22,12 +22,13 @@ WORDS = {
 def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
     """Yield own targets that lie the wrong way round, among themselves or against the library's."""
     for i, animal in enumerate(plan.animals):
-        entry = next((e for e in library.animals.values() if e.species.value == animal.species), None)
-        if animal.accepted is None or entry is None:
+        known_as = animal.species if animal.profile == "library" else None
+        entry = next((e for e in library.animals.values() if e.species.value == known_as), None)
+        if animal.accepted is None:
             continue
         known: dict[str, tuple[float, bool]] = {}
         for field in RISING:
-            own, sourced = getattr(animal.accepted, field), getattr(entry, field)
+            own, sourced = getattr(animal.accepted, field), getattr(entry, field, None)
             if own is not None:
                 known[field] = (own, True)
             elif sourced is not None:

@@ -43,7 +43,7 @@ def ask(setting: Setting) -> Verdict | None:
             f"guards/{guard_id}/bar_gap", f"gap between bars round {fixture.name}", guard.bar_gap
         )
         numbers.append(number_of_given(f"{id_}.bar_gap_{fixture.index}", bar_gap))
-        if bar_gap.value >= _head_width(setting):
+        if bar_gap.value >= animal.head_width:
             wide.append(fixture.name)
     if bare:
         state: State = "short"
@@ -58,13 +58,6 @@ def ask(setting: Setting) -> Verdict | None:
         state, advice = "meets", ""
         sentence = "every lamp within reach has a guard" if touched else "no lamp is within reach"
     return Verdict(id_, "lamps it can touch", animal.name, state, sentence, "", tuple(numbers), advice)
-
-
-def _head_width(setting: Setting) -> float:
-    """Head width scaled to this animal's length. [m]"""
-    entry = setting.animal.entry
-    typical = float(entry.snout_vent_typical.value)  # type: ignore[arg-type]  # a length is a number
-    return float(entry.head_width.value) * setting.animal.snout_vent.value / typical  # type: ignore[arg-type]
 
 
 def _gap_number(id_: str, name: str, gap: float) -> Number:

@@ -7,7 +7,7 @@ import numpy as np
 from sunfleck.brief.animals import AnimalBrief
 from sunfleck.brief.build import Brief
 from sunfleck.studies.causes import cause_numbers, causes_of, what_to_read
-from sunfleck.studies.footholds import LampBody
+from sunfleck.studies.footholds import envelope
 from sunfleck.studies.light import light_field
 from sunfleck.studies.metering import HOW, settling_numbers
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
@@ -86,7 +86,7 @@ def surely_fails(brief: Brief, animal: AnimalBrief) -> bool:
     given back, can only get more.
     """
     points = reach_of(brief, animal).points
-    lamps = [LampBody(f.axis, f.radius, None) for f in brief.fixtures if "uvi" in f.outputs]
+    lamps = [envelope(f) for f in brief.fixtures if "uvi" in f.outputs]
     if animal.uv_ceiling is None or not lamps or not len(points):
         return False
     away = np.min([lamp.distance(points) for lamp in lamps], axis=0)

@@ -1,0 +1,339 @@
+"""Ten boxes as keepers describe them, their light side, and what practice says of each. Common practice, no source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sunfleck.studies.report import Report
+
+HEAD = "format: 1\nname: {name}\n"
+WOOD = "  walls: {{default: {{material: plywood-birch, thickness: 18 mm, finish: plywood-sealed}}{more}}}\n"
+GLASS = "  walls: {default: {material: glass-float, thickness: 5 mm}}\n"
+
+
+@dataclass(frozen=True)
+class Claim:
+    """What practice says of a box, and whether the program says so.
+
+    Attributes
+    ----------
+    words : str
+        The claim.
+    holds : callable or None
+        Takes the report; None for what the program does not judge yet.
+    known_to_differ : str
+        Why the program says otherwise, where it is known to.
+    """
+
+    words: str
+    holds: Callable[[Report], bool] | None
+    known_to_differ: str = ""
+
+
+@dataclass(frozen=True)
+class Story:
+    """A box, as a plan's text, and what is claimed of it."""
+
+    name: str
+    plan: str
+    claims: tuple[Claim, ...]
+
+
+def verdict(report: Report, question: str) -> str:
+    """State of a verdict, or "" where none is given."""
+    return next((v.state for v in report.verdicts if v.id.startswith(f"{question}:")), "")
+
+
+def number(report: Report, id_: str) -> float:
+    """A number of the report."""
+    return report.numbers()[id_].value
+
+
+def box(name: str, size: tuple[int, int, int], walls: str, animal: str, rest: str) -> str:
+    """The text of a plan."""
+    width, depth, height = size
+    return (
+        f"format: 1\nname: {name}\nenclosure:\n  inside: {{width: {width} cm, depth: {depth} cm, height: {height} cm}}\n"
+        f"{walls}animals: [{{{animal}}}]\n{rest}"
+    )
+
+
+def wood(*, glass_front: bool = True) -> str:
+    """Walls of plywood."""
+    return WOOD.format(more=", front: {material: glass-float, thickness: 6 mm}" if glass_front else "")
+
+
+ARBOREAL = Story(
+    "arboreal basker in a school hall",
+    box(
+        "Hall",
+        (160, 80, 180),
+        wood(),
+        "species: Physignathus cocincinus, name: dragon, count: 2",
+        """fixtures:
+  - {name: tube one, lamp: uv-t5-54w-reflector, from: [20 cm, 30 cm, 172 cm], to: [135 cm, 30 cm, 172 cm]}
+  - {name: tube two, lamp: uv-t5-54w-reflector, from: [20 cm, 45 cm, 172 cm], to: [135 cm, 45 cm, 172 cm]}
+  - {name: flood one, lamp: halogen-reflector-75w-38deg, at: [60 cm, 60 cm, 170 cm], aim: [62 cm, 42 cm, 120 cm]}
+  - {name: flood two, lamp: halogen-reflector-75w-38deg, at: [95 cm, 60 cm, 170 cm], aim: [93 cm, 42 cm, 120 cm]}
+perches:
+  - {name: limb, path: [[0 cm, 38 cm, 119 cm], [160 cm, 38 cm, 119 cm]], diameter: [7 cm], wood: oak}
+""",
+    ),
+    (
+        Claim("guards are demanded: it leaps", lambda r: verdict(r, "lamp-guard") == "short"),
+        Claim(
+            "the UV index on the limb is 2 to 3",
+            lambda r: 1.8 <= number(r, "perch:dragon:limb:uvi.expected") <= 3.3,
+            "two medium tubes side by side, each 1.4-1.8 at 45 cm, add up to 3 to 3.5; the library's middle is higher still",
+        ),
+        Claim("a stretch higher is flagged", lambda r: verdict(r, "uv-ceiling") == "over"),
+        Claim("the body does not pass the house door", None),
+        Claim("the loss is 31 W/K and winter days need 250 W", None),
+    ),
+)
+GROUND = Story(
+    "arid ground basker",
+    box(
+        "Dragon",
+        (150, 60, 60),
+        wood(),
+        "species: Pogona vitticeps, name: dragon, snout_vent: 21 cm",
+        """fixtures:
+  - {name: tube, lamp: uv-t5-54w-strong-reflector, from: [18 cm, 25 cm, 51 cm], to: [133 cm, 25 cm, 51 cm]}
+  - {name: spot, lamp: halogen-reflector-100w-25deg, at: [30 cm, 42 cm, 40 cm], aim: [30 cm, 30 cm, 5 cm]}
+substrate: {depth: 5 cm, finish: sand-dry}
+ledges: [{name: slab, at: [10 cm, 12 cm, 5 cm], size: [50 cm, 40 cm, 4 cm], finish: cork}]
+hides: [{name: far hide, at: [112 cm, 10 cm, 5 cm], size: [32 cm, 30 cm, 16 cm], opening: right}]
+""",
+    ),
+    (
+        Claim(
+            "the patch of one 25 degree spot is smaller than the animal",
+            lambda r: verdict(r, "heat-patch") != "meets",
+        ),
+        Claim(
+            "that patch is about 13 cm across",
+            lambda r: 0.10 <= number(r, "heat-patch:dragon.expected") <= 0.18,
+        ),
+        Claim(
+            "the UV index is 4 to 5.5 at the back under the tube",
+            lambda r: 4.0 <= number(r, "ledge:dragon:slab:uvi.expected") <= 6.0,
+        ),
+        Claim(
+            "that is the top of what is wanted: within reach too much",
+            lambda r: verdict(r, "uv-ceiling") in ("over", "unknown"),
+        ),
+        Claim("none gets into the far hide", lambda r: verdict(r, "uv-retreat") == "meets"),
+        Claim("35 at the warm end, 27 at the cool end", None),
+    ),
+)
+MONTANE = Story(
+    "montane chameleon in mesh",
+    box(
+        "Mesh",
+        (60, 60, 120),
+        wood(glass_front=False)
+        + "  vents:\n"
+        + "".join(
+            f"    - {{name: {face} mesh, face: {face}, at: [1 cm, 1 cm], size: [58 cm, {58 if face == 'top' else 118} cm], mesh: aluminium-18x16}}\n"
+            for face in ("left", "right", "back", "front", "top")
+        ),
+        "species: Trioceros jacksonii, name: chameleon, sex: male",
+        """fixtures:
+  - {name: tube, lamp: uv-t5-24w-reflector, from: [3 cm, 30 cm, 124 cm], to: [58 cm, 30 cm, 124 cm]}
+  - {name: spot, lamp: halogen-reflector-50w-38deg, at: [30 cm, 40 cm, 130 cm], aim: [30 cm, 32 cm, 95 cm]}
+perches: [{name: twig, path: [[0 cm, 30 cm, 92 cm], [60 cm, 30 cm, 92 cm]], diameter: [12 mm], wood: oak}]
+plants:
+  - {name: ficus, crown: {middle: [35 cm, 35 cm, 60 cm], radius: 20 cm, height: 50 cm}, leaf_area: 0.5 m2}
+""",
+    ),
+    (
+        Claim(
+            "it hangs from the roof mesh, and UV is judged there",
+            lambda r: (
+                number(r, "reach:chameleon:uvi.expected") > 2 * number(r, "perch:chameleon:twig:uvi.expected")
+            ),
+        ),
+        Claim("with a tube on the mesh that is too much", lambda r: verdict(r, "uv-ceiling") == "over"),
+        Claim("the night is too warm, and no lamp or mist cures it", None),
+        Claim("no lay box for its female", None),
+    ),
+)
+NOCTURNAL = Story(
+    "nocturnal gecko under a mesh lid",
+    box(
+        "Gecko",
+        (45, 45, 60),
+        GLASS
+        + "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [43 cm, 43 cm], mesh: aluminium-18x16}]\n",
+        "species: Correlophus ciliatus, name: gecko",
+        """fixtures:
+  - {name: tube, lamp: uv-t5-24w-reflector, from: [-5 cm, 22 cm, 61 cm], to: [50 cm, 22 cm, 61 cm]}
+perches: [{name: twig, path: [[0 cm, 22 cm, 27 cm], [45 cm, 22 cm, 27 cm]], diameter: [20 mm], wood: oak}]
+""",
+    ),
+    (
+        Claim(
+            "7 to 13 under the lid",
+            lambda r: 7.0 <= number(r, "reach:gecko:uvi.expected") <= 13.0,
+            "the program judges what comes within 1 cm of the lid, 2 cm from the tube's axis, and calls it rough; practice "
+            "speaks of a back 4 cm away",
+        ),
+        Claim("too strong where it can hang", lambda r: verdict(r, "uv-ceiling") == "over"),
+        Claim(
+            "0.7 to 1.4 on the perch 30 cm down",
+            lambda r: 0.7 <= number(r, "perch:gecko:twig:uvi.expected") <= 1.9,
+        ),
+        Claim("no basking is asked for", lambda r: verdict(r, "heat-patch") == ""),
+        Claim("30 degrees in the room is an alarm", None),
+        Claim("the tube is longer than the lid", None),
+    ),
+)
+FROGS = Story(
+    "tree frogs",
+    box(
+        "Frogs",
+        (60, 60, 90),
+        GLASS
+        + "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [58 cm, 58 cm], mesh: aluminium-18x16}]\n",
+        "species: Ranoidea caerulea, name: frog, count: 4",
+        """fixtures:
+  - {name: lamp inside, lamp: halogen-reflector-50w-38deg, at: [30 cm, 40 cm, 84 cm], aim: [30 cm, 30 cm, 40 cm]}
+perches: [{name: branch, path: [[0 cm, 30 cm, 40 cm], [60 cm, 30 cm, 45 cm]], diameter: [4 cm], wood: oak}]
+""",
+    ),
+    (
+        Claim(
+            "a lamp inside has to be caged: they stick to everything",
+            lambda r: verdict(r, "lamp-guard") == "short",
+        ),
+        Claim(
+            "the program says that no lamp gives UV",
+            lambda r: any("no lamp of the plan gives any UV" in x for x in r.not_checked),
+        ),
+        Claim("the night is too cold by 1 to 5 K", None),
+    ),
+)
+TORTOISE = Story(
+    "tortoise table",
+    box(
+        "Table",
+        (180, 90, 60),
+        wood(glass_front=False)
+        + "  vents: [{name: open top, face: top, at: [1 cm, 1 cm], size: [178 cm, 88 cm], mesh: hardware-quarter-inch}]\n",
+        "species: Testudo hermanni, name: tortoise, snout_vent: 12 cm, mass: 400 g",
+        """fixtures:
+  - {name: tube, lamp: uv-t5-54w-strong-reflector, from: [10 cm, 40 cm, 51 cm], to: [125 cm, 40 cm, 51 cm]}
+  - {name: flood, lamp: halogen-reflector-100w-38deg, at: [50 cm, 55 cm, 52 cm], aim: [50 cm, 45 cm, 12 cm]}
+substrate: {depth: 12 cm, finish: soil-humus}
+""",
+    ),
+    (
+        Claim(
+            "3 to 5 at the top of the shell is wanted and can be had",
+            lambda r: verdict(r, "uv-floor") in ("meets", "unknown"),
+        ),
+        Claim(
+            "at the top of the shell there are 3 to 6",
+            lambda r: 3.0 <= number(r, "ground:tortoise:ground:uvi.expected") <= 6.5,
+        ),
+        Claim("it does not reach the lamps", lambda r: verdict(r, "lamp-guard") == "meets"),
+        Claim("the floor bears 200 to 300 kg of soil", None),
+        Claim("1.62 m2 fails a rule of 2 m2 where it applies", None),
+    ),
+)
+DART_FROGS = Story(
+    "dart frogs under a glass lid",
+    box(
+        "Dart frogs",
+        (90, 45, 60),
+        GLASS,
+        "species: Dendrobates tinctorius, name: frog, count: 4",
+        """fixtures:
+  - {name: panel, lamp: led-bar-40w-120cm, from: [-15 cm, 22 cm, 63 cm], to: [105 cm, 22 cm, 63 cm]}
+  - {name: uv, lamp: uv-t5-39w-reflector, from: [2.5 cm, 30 cm, 64 cm], to: [87.5 cm, 30 cm, 64 cm]}
+substrate: {depth: 8 cm, finish: soil-humus}
+""",
+    ),
+    (
+        Claim("UV under glass is none, and said so", lambda r: verdict(r, "uv-arrives") == "short"),
+        Claim("no basking is asked for", lambda r: verdict(r, "heat-patch") == ""),
+        Claim("28.5 degrees in summer is an alarm", None),
+        Claim("flies need mesh of 0.5 mm", None),
+    ),
+)
+SNAKE = Story(
+    "a large snake that is not in the library",
+    box(
+        "Boa",
+        (240, 90, 120),
+        wood(),
+        "species: Boa imperator, profile: blank, family: Boidae, snout_vent: 220 cm, mass: 7 kg, name: boa",
+        """fixtures:
+  - {name: heater, lamp: ceramic-heater-150w, at: [60 cm, 45 cm, 112 cm], aim: [60 cm, 45 cm, 0 cm]}
+ledges: [{name: shelf, at: [20 cm, 45 cm, 60 cm], size: [200 cm, 40 cm, 3 cm], finish: plywood-sealed}]
+""",
+    ),
+    (
+        Claim("it is an unknown animal", lambda r: verdict(r, "profile") == "unknown"),
+        Claim(
+            "family values are marked as such, and no neighbour stands in",
+            lambda r: (
+                any("of its family, Boidae" in v.sentence for v in r.verdicts) and not verdict(r, "uv-floor")
+            ),
+        ),
+        Claim("a guard is demanded", lambda r: verdict(r, "lamp-guard") == "short"),
+        Claim("a rule of 1997 asks for more depth", None),
+        Claim("panes are locked, gaps below 10 mm", None),
+    ),
+)
+JUVENILES = Story(
+    "hatchlings in the adults' box",
+    box(
+        "Day geckos",
+        (60, 45, 90),
+        GLASS
+        + "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [58 cm, 43 cm], mesh: aluminium-18x16}]\n",
+        "species: Phelsuma grandis, name: hatchling, count: 6, stage: hatchling, snout_vent: 3 cm, mass: 3 g",
+        """fixtures:
+  - {name: tube, lamp: uv-t5-24w-reflector, from: [2.5 cm, 22 cm, 94 cm], to: [57.5 cm, 22 cm, 94 cm]}
+  - {name: spot, lamp: halogen-reflector-50w-38deg, at: [30 cm, 30 cm, 100 cm], aim: [30 cm, 24 cm, 60 cm]}
+perches: [{name: bamboo, path: [[0 cm, 22 cm, 62 cm], [60 cm, 22 cm, 62 cm]], diameter: [3 cm], wood: oak}]
+""",
+    ),
+    (
+        Claim("UV at the lid is too strong for them", lambda r: verdict(r, "uv-ceiling") == "over"),
+        Claim("gaps, feeders and adults make it a no", None),
+        Claim("at a spot of 45 degrees it warms from 26 to 35 in 4 minutes", None),
+    ),
+)
+RETROFIT = Story(
+    "a box that is too hot",
+    box(
+        "Corn snake",
+        (120, 60, 60),
+        wood(),
+        "species: Pantherophis guttatus, name: snake",
+        """fixtures:
+  - {name: halogen, lamp: halogen-reflector-75w-38deg, at: [30 cm, 30 cm, 52 cm], aim: [30 cm, 30 cm, 0 cm], hours: ["08:00", "20:00"]}
+  - {name: ceramic, lamp: ceramic-heater-100w, at: [45 cm, 30 cm, 52 cm], aim: [45 cm, 30 cm, 0 cm]}
+  - {name: tube, lamp: uv-t5-24w-reflector, from: [60 cm, 20 cm, 55 cm], to: [115 cm, 20 cm, 55 cm], hours: ["08:00", "20:00"]}
+""",
+    ),
+    (
+        Claim("guards and a burn check", lambda r: verdict(r, "lamp-guard") == "short"),
+        Claim(
+            "a thermostat with cut-out is missing",
+            lambda r: any(
+                "a thermostat with cut-out: none is stated for halogen" in x for x in r.not_checked
+            ),
+        ),
+        Claim(
+            "some lamp is on day and night",
+            lambda r: any("is lit: no hours are stated" in x or "dark hours" in x for x in r.not_checked),
+        ),
+        Claim("no place is cool enough: move the animal today", None),
+    ),
+)
+STORIES = (ARBOREAL, GROUND, MONTANE, NOCTURNAL, FROGS, TORTOISE, DART_FROGS, SNAKE, JUVENILES, RETROFIT)
