@@ -12,7 +12,7 @@ import sunfleck.physics
 
 UNITS = {
     "-", "m", "m2", "m3", "m-2", "kg", "s", "rad", "deg", "nm", "sr-1", "W", "W m-2", "W sr-1", "W sr-1 m-1",
-    "W m-2 nm-1", "m-1", "lx", "umol J-1", "umol m-2 s-1", "mol m-2",
+    "W m-2 nm-1", "m-1", "lx", "umol J-1", "umol m-2 s-1", "mol m-2", "cd", "lm",
 }  # fmt: skip
 # Functions that move data about and hold no formula: no source is asked of them.
 MECHANICS = {"transfer", "gather", "in_chunks", "tree_of", "canopies_of"}

@@ -11,6 +11,7 @@ import click
 
 from sunfleck import __version__
 from sunfleck.faces.library_commands import library_group
+from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
 
 if TYPE_CHECKING:
@@ -108,8 +109,9 @@ def explain(plan: Path, number_id: str, as_json: bool) -> None:
 @click.option("--channel", type=click.Choice(CHANNELS), multiple=True, default=("uvi",), show_default=True)
 @click.option("--format", "formats", type=click.Choice(["png", "svg"]), multiple=True, default=("png", "svg"))
 @click.option("--dark", is_flag=True, help="Light on dark, for a screen in a dim room.")
+@click.option("--day", is_flag=True, help="Add light up over the day, as timers light the lamps.")
 def map_(
-    plan: Path, out: Path | None, channel: tuple[str, ...], formats: tuple[str, ...], dark: bool
+    plan: Path, out: Path | None, channel: tuple[str, ...], formats: tuple[str, ...], dark: bool, day: bool
 ) -> None:
     """Draw PLAN's light: plan and elevation cuts, and every perch unrolled."""
     from sunfleck.service.drawing import draw_maps  # noqa: PLC0415  # --help must stay light
@@ -117,7 +119,7 @@ def map_(
     with refusals(as_json=False):
         source = _read(plan)
         folder = out or (plan if plan.is_dir() else plan.parent) / "maps"
-        for file in draw_maps(source, folder, channel, formats, dark=dark):
+        for file in draw_maps(source, folder, channel, formats, dark=dark, day=day):
             click.echo(f"Wrote {file}")
 
 
@@ -176,3 +178,4 @@ def _read(plan: Path) -> PlanSource:
 
 
 main.add_command(library_group)
+main.add_command(photometry)

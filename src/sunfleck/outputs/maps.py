@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Sequence
-from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from sunfleck.errors import DomainError
 from sunfleck.outputs.cuts import cut_page, cut_title
 from sunfleck.outputs.drawing_library import MissingExtra, drawing_settings
+from sunfleck.outputs.pictures import FORMATS, require_formats, save_picture
 from sunfleck.outputs.scales import System, colour_scale, ruler
 from sunfleck.outputs.strips import perches_page
 from sunfleck.outputs.themes import theme
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from sunfleck.studies.slices import MapSet
 
 __all__ = ["FORMATS", "MissingExtra", "write_maps"]
-
-FORMATS = ("png", "svg")
-# Without these the files would carry the day or the library's version.
-NOTHING_OF_TODAY: dict[str, dict[str, Any]] = {
-    "png": {"Software": None},
-    "svg": {"Date": None, "Creator": "Sunfleck"},
-}
 
 
 def write_maps(
@@ -72,10 +61,7 @@ def write_maps(
     -----
     The same set gives the same bytes: no dates, fixed ids, the font that matplotlib brings.
     """
-    for name in formats:
-        if name not in FORMATS:
-            msg = f"format must be one of {', '.join(FORMATS)}; got {name!r}"
-            raise DomainError(msg)
+    require_formats(formats)
     cuts = [cut.expected for cut in maps.slices]
     perches = [strip.expected for strip in maps.strips] + [strip.back_line for strip in maps.strips]
     scale = colour_scale(cuts, perches, maps.floor, maps.ceiling)
@@ -87,11 +73,13 @@ def write_maps(
             stem = _stem(cut.channel, cut.view, names, dark=dark)
             figure = cut_page(cut, maps, scale, lengths, colours)
             title = f"{maps.plan_name}: {cut_title(cut, lengths)}"
-            written += [_save(figure, folder, stem, name, title) for name in formats]
+            written += [save_picture(figure, folder, stem, name, title) for name in formats]
         if maps.strips:
             stem = _stem(maps.strips[0].channel, "perches", names, dark=dark)
             figure = perches_page(maps, scale, lengths, colours)
-            written += [_save(figure, folder, stem, name, f"{maps.plan_name}: perches") for name in formats]
+            written += [
+                save_picture(figure, folder, stem, name, f"{maps.plan_name}: perches") for name in formats
+            ]
     return tuple(written)
 
 
@@ -100,18 +88,3 @@ def _stem(channel: str, view: str, names: dict[str, int], *, dark: bool) -> str:
     names[stem] = names.get(stem, 0) + 1
     numbered = stem if names[stem] == 1 else f"{stem}-{names[stem]}"
     return f"{numbered}-dark" if dark else numbered
-
-
-def _save(figure: Figure, folder: Path, stem: str, kind: str, title: str) -> Path:
-    picture = BytesIO()
-    metadata = {**NOTHING_OF_TODAY[kind], "Title": title}
-    figure.savefig(picture, format=kind, dpi=figure.dpi, facecolor=figure.get_facecolor(), metadata=metadata)
-    target = folder / f"{stem}.{kind}"
-    # Written beside its place and moved: a viewer never opens half a picture.
-    part = folder / f".{target.name}.{os.getpid()}.part"
-    try:
-        part.write_bytes(picture.getvalue())
-        os.replace(part, target)
-    finally:
-        part.unlink(missing_ok=True)
-    return target

@@ -17,6 +17,10 @@ CHANNEL_WORDS = {
     "lux": ("brightness", "lux"),
     "ppfd": ("plant light", "µmol/m²/s"),
     "radiant": ("radiant heat", "W/m²"),
+    "uvi-day": ("UV over the day", "UVI h"),
+    "lux-day": ("brightness over the day", "klx h"),
+    "ppfd-day": ("plant light over the day", "mol/m²"),
+    "radiant-day": ("radiant heat over the day", "kWh/m²"),
 }
 # Close to a lamp light grows without end; the scale serves the places where an animal sits: all but
 # the brightest 0.5 % of the perches. Where no ceiling says how much is too much, it serves most of

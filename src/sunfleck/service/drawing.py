@@ -15,7 +15,13 @@ from sunfleck.studies.slices import maps_of
 
 
 def draw_maps(
-    plan: PlanSource, folder: Path, channels: tuple[str, ...], formats: tuple[str, ...], *, dark: bool
+    plan: PlanSource,
+    folder: Path,
+    channels: tuple[str, ...],
+    formats: tuple[str, ...],
+    *,
+    dark: bool,
+    day: bool = False,
 ) -> list[Path]:
     """Write the maps of some channels.
 
@@ -31,6 +37,8 @@ def draw_maps(
         ``png``, ``svg``.
     dark : bool
         Light on dark.
+    day : bool
+        Whether light is added up over the day.
 
     Returns
     -------
@@ -47,7 +55,7 @@ def draw_maps(
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for channel in dict.fromkeys(channels):
-            maps = maps_of(ready.brief, cast(Channel, channel), ready.interior(QUICK))
+            maps = maps_of(ready.brief, cast(Channel, channel), ready.interior(QUICK), day=day)
             files += write_maps(maps, folder, formats, plan.plan.show_units, dark=dark)
     except OSError as error:
         msg = f"cannot write into {folder}: {error.strerror or error}"
