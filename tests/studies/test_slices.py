@@ -6,6 +6,8 @@ import pytest
 from sunfleck.brief.build import make_brief
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import read_plan_text
+from sunfleck.studies.interreflection import interior_of
+from sunfleck.studies.light_at import light_at_points
 from sunfleck.studies.slices import maps_of
 
 
@@ -64,3 +66,20 @@ def test_a_perch_is_unrolled_all_the_way_round(tall):
     assert (strip.back_line[usable] <= strip.high[usable]).all()
     top, below = np.abs(strip.around).argmin(), 0
     assert np.nanmean(strip.expected[top]) > 5 * np.nanmean(strip.expected[below])
+
+
+def test_a_day_adds_up_what_timers_light(arid):
+    """Closed form: at each place the day's dose is the sum over lamps of expected light times hours lit."""
+    brief = make_brief(arid)
+    day, now = maps_of(brief, "ppfd", day=True), maps_of(brief, "ppfd")
+    cut = day.slices[0]
+    assert (cut.channel, cut.unit) == ("ppfd-day", "mol m-2")
+    assert (day.floor, day.ceiling) == (None, None)
+    gx, gy = np.meshgrid(cut.across, cut.up)
+    points = np.stack([gx.ravel(), gy.ravel(), np.full(gx.size, cut.at)], axis=1)[::97]
+    seconds = {fixture.name: sum(off - on for on, off in fixture.hours) for fixture in brief.fixtures}
+    light = light_at_points(brief, points, "brightest", seconds, interior_of(brief)).ppfd
+    dose = 1e-6 * sum(light.by_fixture.values())
+    found = cut.expected.ravel()[::97]
+    assert np.allclose(found[found > 0.01], dose[found > 0.01], rtol=0.05)
+    assert np.nanmax(cut.expected) > 1e-6 * 9 * 3600 * np.nanmax(now.slices[0].expected)

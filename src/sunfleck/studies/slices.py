@@ -142,8 +142,28 @@ class MapSet:
     comfort_ceiling: float | None = None
 
 
-def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None) -> MapSet:
-    """Compute the maps of one channel, in the hours in which most lamps are lit.
+@dataclass(frozen=True)
+class _Lit:
+    """What is drawn: lamps at some levels, and what the light is multiplied by."""
+
+    channel: Channel
+    name: str
+    levels: dict[str, float]
+    factor: float
+    unit: str
+
+
+# Over a day: what a second of each channel counts, and in what.
+OVER_A_DAY: dict[Channel, tuple[float, str]] = {
+    "uvi": (1 / 3600, "UVI h"),
+    "lux": (1 / 3.6e6, "klx h"),
+    "ppfd": (1e-6, "mol m-2"),
+    "radiant": (1 / 3.6e6, "kWh m-2"),
+}
+
+
+def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None, *, day: bool = False) -> MapSet:
+    """Compute the maps of one channel, in the hours in which most lamps are lit, or over the whole day.
 
     Parameters
     ----------
@@ -153,6 +173,9 @@ def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None) ->
         Which light. [-]
     interior : Interior, optional
         The inside of the box as it reflects, if it is there already.
+    day : bool
+        Whether light is added up over the hours that timers keep each lamp lit, dimmed as planned. Day doses have no
+        targets, and their channel is named ``uvi-day`` and so on. [-]
 
     Returns
     -------
@@ -168,17 +191,22 @@ def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None) ->
     middle = (inside.low + inside.high) / 2
     if place is not None:
         middle = setting.light.points[setting.receivers(place)].mean(axis=0)
-    slices = tuple(
-        _cut(brief, interior, channel, axis, float(middle[axis]), lit.levels) for axis in (2, 1, 0)
-    )
+    drawn = _Lit(channel, channel, lit.levels, 1.0, "")
+    told = lit.words()
+    if day:
+        seconds = {f.name: sum(off - on for on, off in f.hours) for f in brief.fixtures}
+        factor, unit = OVER_A_DAY[channel]
+        drawn = _Lit(channel, f"{channel}-day", seconds, factor, unit)
+        told = "added up over the day as timers light the lamps"
+    slices = tuple(_cut(brief, interior, drawn, axis, float(middle[axis])) for axis in (2, 1, 0))
     strips = tuple(
-        _unrolled(setting, channel, index, chain) for index, chain in enumerate(brief.surroundings.branches)
+        _unrolled(setting, drawn, index, chain) for index, chain in enumerate(brief.surroundings.branches)
     )
     basis = (
-        f"expected {LABELS[channel]}, {lit.words()}; reflected light included; "
+        f"expected {LABELS[channel]}, {told}; reflected light included; "
         "cuts are turned to the brightest direction, perch surfaces face outwards, the back faces up"
     )
-    uv = channel == "uvi"
+    uv = channel == "uvi" and not day
     return MapSet(
         plan_name=brief.plan.name,
         slices=slices,
@@ -197,9 +225,7 @@ _VIEWS: dict[int, tuple[View, str, str, str]] = {
 }
 
 
-def _cut(
-    brief: Brief, interior: Interior, channel: Channel, axis: int, at: float, lit: dict[str, float]
-) -> FieldSlice:
+def _cut(brief: Brief, interior: Interior, drawn: _Lit, axis: int, at: float) -> FieldSlice:
     inside = brief.surroundings.inside
     first, second = (k for k in range(3) if k != axis)
     size = inside.high - inside.low
@@ -212,17 +238,17 @@ def _cut(
     gx, gy = np.meshgrid(across, up)
     points = np.zeros((gx.size, 3))
     points[:, first], points[:, second], points[:, axis] = gx.ravel(), gy.ravel(), at
-    light = getattr(light_at_points(brief, points, "brightest", lit, interior), channel)
+    light = getattr(light_at_points(brief, points, "brightest", drawn.levels, interior), drawn.channel)
     view, name, across_label, up_label = _VIEWS[axis]
     return FieldSlice(
         title=f"{view.capitalize()}, cut at {name}",
         view=view,
-        channel=channel,
-        unit=light.unit,
+        channel=drawn.name,
+        unit=drawn.unit or light.unit,
         at=at,
         across=across,
         up=up,
-        expected=light.median.reshape(gx.shape),
+        expected=drawn.factor * light.median.reshape(gx.shape),
         across_label=across_label,
         up_label=up_label,
         outlines=tuple(_outlines(brief, axis, at)),
@@ -285,7 +311,7 @@ def _silhouette(chain: Chain, pick: list[int]) -> NDArray[np.float64]:
     return np.concatenate([path + side, (path - side)[::-1]])
 
 
-def _unrolled(setting: Setting, channel: Channel, index: int, chain: Chain) -> PerchStrip:
+def _unrolled(setting: Setting, drawn: _Lit, index: int, chain: Chain) -> PerchStrip:
     strip: Strip = setting.strips[index]
     count = strip.shape[1]
     along = np.asarray((np.arange(count) + 0.5) * strip.step[1], dtype=np.float64)
@@ -302,21 +328,21 @@ def _unrolled(setting: Setting, channel: Channel, index: int, chain: Chain) -> P
     # Receivers keep clear of the flat facets that stand in for the round branch.
     points = axis + normals * (radius * 1.02 + OFF_SURFACE)[:, None]
     field = light_field(setting.brief, points.reshape(-1, 3), normals.reshape(-1, 3), setting.light.interior)
-    surface = field.channel(channel, "normal", setting.lit.levels)
+    surface = field.channel(drawn.channel, "normal", drawn.levels)
     expected = np.where(np.isnan(field.points[:, 0]), np.nan, surface.middle)
     inside = setting.brief.surroundings.inside.contains(points.reshape(-1, 3))
     expected = np.where(inside, expected, np.nan)
-    back = light_at_points(setting.brief, strip.points, "up", setting.lit.levels, setting.light.interior)
-    at_back = getattr(back, channel)
+    back = light_at_points(setting.brief, strip.points, "up", drawn.levels, setting.light.interior)
+    at_back = getattr(back, drawn.channel)
     return PerchStrip(
         title=strip.name,
-        channel=channel,
-        unit=surface.unit,
+        channel=drawn.name,
+        unit=drawn.unit or surface.unit,
         along=along,
         around=around,
-        expected=expected.reshape(len(around), count),
+        expected=drawn.factor * expected.reshape(len(around), count),
         # Where the back would be in a wall or a branch there is no line.
-        back_line=np.where(strip.valid, at_back.median, np.nan),
-        low=np.where(strip.valid, at_back.low, np.nan),
-        high=np.where(strip.valid, at_back.high, np.nan),
+        back_line=np.where(strip.valid, drawn.factor * at_back.median, np.nan),
+        low=np.where(strip.valid, drawn.factor * at_back.low, np.nan),
+        high=np.where(strip.valid, drawn.factor * at_back.high, np.nan),
     )
