@@ -68,7 +68,7 @@ def test_it_is_put_and_turned(tmp_path):
 @pytest.mark.parametrize(
     ("shape", "rule", "words"),
     [
-        ("{file: none.stl, unit: mm}", "shape.file", "No such file"),
+        ("{file: none.stl, unit: mm}", "shape.file", "there is no file none.stl"),
         ("{file: limb.stl}", "shape.file", "no unit is stated"),
         ("{file: limb.stl, unit: m}", "shape.file", "it would be as mm 1.5"),
         ("{file: ../limb.stl, unit: mm}", "shape.file", "outside the plan's folder"),

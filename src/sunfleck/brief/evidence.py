@@ -13,6 +13,7 @@ from sunfleck.brief.media import Medium, media_below
 from sunfleck.brief.shapes import below_the_middle
 from sunfleck.library.entries import Lamp
 from sunfleck.physics.fitting import Fit, fit_level
+from sunfleck.plan.beams import Beam
 from sunfleck.plan.fixtures import Evidence
 from sunfleck.plan.read import PlanSource
 
@@ -108,7 +109,12 @@ class Fitted:
 
 
 def fit_readings(
-    source: PlanSource, lamp: Lamp, index: int, channel: str, table: FactorTable
+    source: PlanSource,
+    lamp: Lamp,
+    index: int,
+    channel: str,
+    table: FactorTable,
+    beam: Beam | None = None,
 ) -> Fitted | None:
     """Fit a lamp's output to its readings in one channel.
 
@@ -124,6 +130,8 @@ def fit_readings(
         ``uvi`` or ``lux``. [-]
     table : FactorTable
         Collects the factors.
+    beam : Beam, optional
+        Of the lamp, from a photometric file.
 
     Returns
     -------
@@ -139,7 +147,7 @@ def fit_readings(
     """
     fixture = source.plan.fixtures[index]
     readings = tuple(
-        _reading(source, lamp, index, k, channel, table)
+        _reading(source, lamp, index, k, channel, table, beam)
         for k, evidence in enumerate(fixture.evidence)
         if getattr(evidence, channel) is not None
     )
@@ -178,14 +186,22 @@ def fit_readings(
     )
 
 
-def _reading(source: PlanSource, lamp: Lamp, index: int, k: int, channel: str, table: FactorTable) -> Reading:
+def _reading(
+    source: PlanSource,
+    lamp: Lamp,
+    index: int,
+    k: int,
+    channel: str,
+    table: FactorTable,
+    beam: Beam | None,
+) -> Reading:
     evidence: Evidence = source.plan.fixtures[index].evidence[k]
     value = float(getattr(evidence, channel))
-    bare = below_the_middle(lamp, evidence.distance)
+    bare = below_the_middle(lamp, evidence.distance, beam=beam)
     media, through = media_below(source.library, table, evidence.through, evidence.distance)
-    between = below_the_middle(lamp, evidence.distance, media) if through else bare
+    between = below_the_middle(lamp, evidence.distance, media, beam) if through else bare
     share = float(np.prod([medium.transmittance[channel].value for medium in through]))
-    steps = [below_the_middle(lamp, evidence.distance + step) for step in (-STEP, STEP)]
+    steps = [below_the_middle(lamp, evidence.distance + step, beam=beam) for step in (-STEP, STEP)]
     per_metre = abs(np.log(steps[1] / steps[0])) / (2 * STEP)
     return Reading(
         distance=evidence.distance,

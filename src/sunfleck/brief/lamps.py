@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from sunfleck.brief.outputs import Output, outputs_of
 from sunfleck.brief.shapes import Emitter, body_of, emitter_of
 from sunfleck.library.entries import Lamp
 from sunfleck.library.loader import Library
+from sunfleck.plan.beams import Beam, beam_of
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.read import PlanSource
 
@@ -56,6 +58,8 @@ class FixtureBrief:
         Columns of the shifts by how far off it hangs and by how its beam is shaped.
     fitted : tuple of Fitted
         What its readings say, by channel; empty without any.
+    photometric : Beam or None
+        Its beam from a file.
     """
 
     index: int
@@ -74,6 +78,7 @@ class FixtureBrief:
     mounting: int
     beam: int
     fitted: tuple[Fitted, ...]
+    photometric: Beam | None
 
     def lit_at(self, seconds: float) -> bool:
         """Whether the fixture is lit at a time of day. [s]"""
@@ -102,9 +107,12 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
     fixture = source.plan.fixtures[index]
     lamp = library.lamps[fixture.lamp]
     axis = np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
-    emitter = emitter_of(fixture, lamp, source.plan)
+    beam = None
+    if fixture.photometry is not None:
+        beam = beam_of(fixture.photometry, Path(source.document.file).parent)
+    emitter = emitter_of(fixture, lamp, source.plan, beam)
     hours = fixture.hours or (0.0, 86400.0)
-    outputs, fitted = outputs_of(source, lamp, index, table)
+    outputs, fitted = outputs_of(source, lamp, index, table, beam)
     return FixtureBrief(
         index=index,
         name=fixture.name,
@@ -131,6 +139,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         mounting=table.add(_mounting(fixture, index)),
         beam=table.add(_beam(fixture)),
         fitted=fitted,
+        photometric=beam,
     )
 
 

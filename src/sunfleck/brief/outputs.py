@@ -12,6 +12,7 @@ from sunfleck.brief.givens import Given, given_from_library, number
 from sunfleck.brief.shapes import below_the_middle
 from sunfleck.library.entries import Lamp
 from sunfleck.library.values import Sourced
+from sunfleck.plan.beams import Beam
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.read import PlanSource
 
@@ -41,7 +42,7 @@ class Output:
 
 
 def outputs_of(
-    source: PlanSource, lamp: Lamp, index: int, table: FactorTable
+    source: PlanSource, lamp: Lamp, index: int, table: FactorTable, beam: Beam | None = None
 ) -> tuple[dict[str, Output], tuple[Fitted, ...]]:
     """Return what a fixture puts out, by channel, and what was fitted to readings.
 
@@ -55,6 +56,8 @@ def outputs_of(
         Which fixture. [-]
     table : FactorTable
         Collects its factors.
+    beam : Beam, optional
+        From a photometric file: its light takes the place of the library's, plant light in proportion.
 
     Returns
     -------
@@ -63,7 +66,7 @@ def outputs_of(
     fitted : tuple of Fitted
         One for each channel that has readings.
     """
-    collected = _Outputs(source, lamp, source.plan.fixtures[index], index, table)
+    collected = _Outputs(source, lamp, source.plan.fixtures[index], index, table, beam)
     return collected.by_channel(), tuple(collected.fitted)
 
 
@@ -71,13 +74,20 @@ class _Outputs:
     """Works out a fixture's outputs and the factors that belong to them."""
 
     def __init__(
-        self, source: PlanSource, lamp: Lamp, fixture: Fixture, index: int, table: FactorTable
+        self,
+        source: PlanSource,
+        lamp: Lamp,
+        fixture: Fixture,
+        index: int,
+        table: FactorTable,
+        beam: Beam | None,
     ) -> None:
         self.source = source
         self.lamp = lamp
         self.fixture = fixture
         self.index = index
         self.table = table
+        self.beam = beam
         self.fitted: list[Fitted] = []
 
     def by_channel(self) -> dict[str, Output]:
@@ -94,12 +104,30 @@ class _Outputs:
             flux: tuple[Given, ...] = ()
             if sourced is not None and number(sourced) > 0:
                 flux = (given_from_library(f"lamps/{self.fixture.lamp}/{field}", label, sourced),)
+                if channel in ("lux", "ppfd"):
+                    flux += self._of_the_file()
             read = self._read("lux", flux, self.lamp.visible_spread) if channel == "lux" else None
             if read is not None:
                 outputs[channel] = read
             elif flux:
                 outputs[channel] = Output(flux, self._prior("visible"))
         return outputs
+
+    def _of_the_file(self) -> tuple[Given, ...]:
+        """What the file's light is to the library's; nothing without a file."""
+        if self.beam is None:
+            return ()
+        given = Given(
+            id=f"plan/fixtures/{self.index}/photometry",
+            label="light of its photometric file over that of the library",
+            value=self.beam.flux / number(self.lamp.luminous_flux),
+            unit="",
+            how="computed",
+            source=f"{self.fixture.photometry} beside the plan: its table adds up to {self.beam.flux:,.0f} lm",
+            basis="measured",
+            where=self.source.line_of(("fixtures", self.index, "photometry")),
+        )
+        return (given,)
 
     def _uv(self) -> Output | None:
         parts = self._uv_of_class()
@@ -117,7 +145,7 @@ class _Outputs:
         read = given_from_library(
             f"{key}/uvi_reference", f"UV index {100 * number(distance):.0f} cm below its middle", reference
         )
-        geometry = below_the_middle(self.lamp, number(distance))
+        geometry = below_the_middle(self.lamp, number(distance), beam=self.beam)
         back = Given(
             id=f"{key}/uvi_reference_geometry",
             label="one over the geometry of that reading",
@@ -132,7 +160,7 @@ class _Outputs:
 
     def _read(self, channel: str, of_class: tuple[Given, ...], spread: Sourced | None) -> Output | None:
         """The output fitted to the user's own readings, or None when there are none."""
-        fitted = fit_readings(self.source, self.lamp, self.index, channel, self.table)
+        fitted = fit_readings(self.source, self.lamp, self.index, channel, self.table, self.beam)
         if fitted is None:
             return None
         if of_class and spread is not None:

@@ -23,6 +23,7 @@ from sunfleck.physics.emitters import (
 from sunfleck.physics.media import Media
 from sunfleck.physics.scene import Scene
 from sunfleck.physics.transport import transfer
+from sunfleck.plan.beams import Beam
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
 from sunfleck.plan.rules.hanging import depth_of
@@ -34,7 +35,7 @@ BODY_SIDES = 12
 DOWN = np.array([0.0, 0.0, -1.0])
 
 
-def emitter_of(fixture: Fixture, lamp: Lamp, plan: Plan) -> Emitter:
+def emitter_of(fixture: Fixture, lamp: Lamp, plan: Plan, beam: Beam | None = None) -> Emitter:
     """Return the emitter of a lamp as hung.
 
     Parameters
@@ -45,6 +46,8 @@ def emitter_of(fixture: Fixture, lamp: Lamp, plan: Plan) -> Emitter:
         What it is.
     plan : Plan
         Whose box it is: an upright tube faces the middle.
+    beam : Beam, optional
+        From a photometric file, in place of the library's.
 
     Returns
     -------
@@ -56,7 +59,7 @@ def emitter_of(fixture: Fixture, lamp: Lamp, plan: Plan) -> Emitter:
         return _line(start, end, lamp, _aim_of_line(start, end, fixture.roll or 0.0, plan))
     centre = np.array(fixture.at)
     aim = np.array(fixture.aim) - centre
-    return _disc(centre, aim / np.linalg.norm(aim), lamp)
+    return _disc(centre, aim / np.linalg.norm(aim), lamp, beam)
 
 
 def body_of(axis: NDArray[np.float64], emitter: Emitter, lamp: Lamp) -> NDArray[np.float64]:
@@ -81,7 +84,9 @@ def body_of(axis: NDArray[np.float64], emitter: Emitter, lamp: Lamp) -> NDArray[
     return Chain(axis, np.full(2, number(lamp.diameter) / 2)).triangles(BODY_SIDES)
 
 
-def below_the_middle(lamp: Lamp, distance: float, between: Media | None = None) -> float:
+def below_the_middle(
+    lamp: Lamp, distance: float, between: Media | None = None, beam: Beam | None = None
+) -> float:
     """Return the light of a lamp straight below its middle, in the open, per unit of its output.
 
     Parameters
@@ -93,6 +98,8 @@ def below_the_middle(lamp: Lamp, distance: float, between: Media | None = None) 
     between : Media, optional
         What lies in between, in coordinates whose origin is the middle of the lamp; weighted by its
         dependence on angle only. [m]
+    beam : Beam, optional
+        From a photometric file, in place of the library's.
 
     Returns
     -------
@@ -104,7 +111,7 @@ def below_the_middle(lamp: Lamp, distance: float, between: Media | None = None) 
         emitter: Emitter = _line(np.array([-half, 0.0, 0.0]), np.array([half, 0.0, 0.0]), lamp, DOWN)
         lowest = number(lamp.diameter) / 2
     else:
-        emitter, lowest = _disc(np.zeros(3), DOWN, lamp), 0.0
+        emitter, lowest = _disc(np.zeros(3), DOWN, lamp, beam), 0.0
     scene = Scene(OPEN.bvh, between) if between is not None else OPEN
     below = np.array([[0.0, 0.0, -lowest - distance]])
     return float(transfer(scene, emitter, below, np.array([[0.0, 0.0, 1.0]])).facing.sum())
@@ -124,8 +131,12 @@ def _line(
     return LineEmitter(middle - half * along, middle + half * along, aim, law)
 
 
-def _disc(centre: NDArray[np.float64], aim: NDArray[np.float64], lamp: Lamp) -> DiscEmitter:
-    if lamp.emitter.value == "heater":
+def _disc(
+    centre: NDArray[np.float64], aim: NDArray[np.float64], lamp: Lamp, beam: Beam | None
+) -> DiscEmitter:
+    if beam is not None:
+        law = beam.intensity
+    elif lamp.emitter.value == "heater":
         law = dome_law()
     elif lamp.emitter.value == "disc":
         law = cosine_law()

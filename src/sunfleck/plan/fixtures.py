@@ -66,4 +66,5 @@ class Fixture(Part):
     guard: Id | None = None
     tether: bool | None = None
     control: Control | None = None
+    photometry: Name | None = None
     evidence: Annotated[tuple[Evidence, ...], Field(max_length=40)] = ()

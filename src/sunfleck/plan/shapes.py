@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import cast
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from sunfleck.errors import DomainError
 from sunfleck.geometry.mesh_files import MOST_BYTES, Kind, MeshFile, read_mesh
+from sunfleck.plan.files import beside
 from sunfleck.plan.furnishing import Shape
 
 KINDS = ("stl", "obj", "ply", "glb")
@@ -53,24 +54,12 @@ def placed(shape: Shape, folder: Path) -> Placed:
     DomainError
         If the file is not one beside the plan, or cannot be read as a shape of a likely size.
     """
-    relative = PurePosixPath(shape.file.replace("\\", "/"))
-    kind = relative.suffix.removeprefix(".").lower()
-    if kind not in KINDS:
-        msg = f"its name ends in none of {', '.join('.' + each for each in KINDS)}"
-        raise DomainError(msg)
-    file = (folder / relative).resolve()
-    if relative.is_absolute() or not file.is_relative_to(folder.resolve()):
-        msg = "it lies outside the plan's folder"
-        raise DomainError(msg)
+    file, kind = beside(folder, shape.file, KINDS, MOST_BYTES)
     try:
         state = file.stat()
-        if not file.is_file() or state.st_size > MOST_BYTES:
-            msg = "it is no file of at most 200 MB"
-            raise DomainError(msg)
         mesh = _read(str(file), state.st_mtime_ns, state.st_size, kind, shape.unit)
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        msg = f"it cannot be read ({reason})"
+    except OSError as error:
+        msg = f"it cannot be read ({error.strerror or error})"
         raise DomainError(msg) from error
     return Placed(mesh.triangles @ _turned(shape.turn).T + np.array(shape.at), mesh)
 

@@ -228,7 +228,9 @@ def _cause(brief: Brief, fixture: FixtureBrief, reading: Reading, off: float, sp
     ]
     for distance, why in ((inches, "inches written as centimetres"), (centimetres, "centimetres for inches")):
         if distance > NEAREST:
-            shift = float(np.log(reading.bare / below_the_middle(fixture.lamp, distance)))
+            shift = float(
+                np.log(reading.bare / below_the_middle(fixture.lamp, distance, beam=fixture.photometric))
+            )
             shown = format_quantity(distance, "length", system)
             causes.append((shift, f"{why} ({shown} would fit)"))
     if not reading.through:

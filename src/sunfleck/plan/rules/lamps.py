@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from itertools import pairwise
+from pathlib import Path as FilePath
 
 from sunfleck.document.problem import Problem
 from sunfleck.document.reader import Document
+from sunfleck.errors import DomainError
 from sunfleck.library.entries import LINE_EMITTERS, Lamp
 from sunfleck.library.entries.lamps import CONTROLLERS
 from sunfleck.library.loader import Library
+from sunfleck.plan.beams import beam_of
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
 from sunfleck.plan.schema_problems import Path, problem_at
@@ -18,6 +21,8 @@ from sunfleck.units import format_quantity
 
 # Lamp holders and catalogue lengths differ by about this much.
 LENGTH_SLACK = 0.04
+# Lamps whose beam can come from a file.
+BEAMS = ("spot", "disc")
 # A guard's sides are drawn along the axes; a tube may lean by this much and still fit its guard.
 LEAN = 0.03
 
@@ -28,6 +33,7 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
         path: Path = ("fixtures", i)
         yield from _hours(document, path, fixture)
         yield from _evidence(document, path, fixture)
+        yield from _photometry(document, path, fixture, library)
         lamp = library.lamps.get(fixture.lamp)
         if lamp is not None:
             yield from _placement(plan, document, path, fixture, lamp)
@@ -121,3 +127,18 @@ def _evidence(document: Document, path: Path, fixture: Fixture) -> Iterator[Prob
         if reading.uvi is None and reading.lux is None:
             place: Path = (*path, "evidence", k)
             yield problem_at(document, place, "evidence.empty", "a reading: `uvi` or `lux`", fix="uvi: 3.1")
+
+
+def _photometry(document: Document, path: Path, fixture: Fixture, library: Library) -> Iterator[Problem]:
+    lamp = library.lamps.get(fixture.lamp)
+    if fixture.photometry is None or lamp is None:
+        return
+    place: Path = (*path, "photometry")
+    if str(lamp.emitter.value) not in BEAMS:
+        needed = f"no file: {fixture.lamp} is a {lamp.emitter.value}, and only the beam of a spot or panel is taken from one"
+        yield problem_at(document, place, "lamp.photometry", needed)
+        return
+    try:
+        beam_of(fixture.photometry, FilePath(document.file).parent)
+    except DomainError as error:
+        yield problem_at(document, place, "lamp.photometry", f"a photometric file that can be used: {error}")
