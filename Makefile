@@ -22,7 +22,7 @@ test:
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	OPENBLAS_NUM_THREADS=1 $(BIN)/pytest -n 2 --dist loadgroup
+	OPENBLAS_NUM_THREADS=1 $(BIN)/pytest -n 2
 
 bench:
 	@PYTHON="$(PYTHON)" sh tools/venv.sh test
