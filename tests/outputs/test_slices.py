@@ -40,9 +40,11 @@ CUT = {
 def test_each_cut_knows_what_it_passes_through(coarse: MapSet):
     """Parts are told apart by their extent square to the cut, in all three views."""
     # The cuts lie where the dragon basks: z = 20 cm, y = 40 cm, x = 51 cm.
-    places = {cut.view: round(cut.at, 2) for cut in coarse.slices}
+    # What is within reach is seen through all depths and cut nowhere.
+    cuts = [cut for cut in coarse.slices if cut.view != "reach"]
+    places = {cut.view: round(cut.at, 2) for cut in cuts}
     assert places == {"plan": 0.20, "front elevation": 0.40, "side elevation": 0.51}
-    for cut in coarse.slices:
+    for cut in cuts:
         named = {each.label for each in cut.outlines if each.cut and each.label}
         assert named == CUT[cut.view], cut.view
         assert all(each.cut for each in cut.outlines if each.kind == "wall")

@@ -6,6 +6,7 @@ import pytest
 from sunfleck.brief.build import make_brief
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import read_plan_text
+from sunfleck.service.cases import check
 from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.light_at import light_at_points
 from sunfleck.studies.slices import maps_of
@@ -83,3 +84,16 @@ def test_a_day_adds_up_what_timers_light(arid):
     found = cut.expected.ravel()[::97]
     assert np.allclose(found[found > 0.01], dose[found > 0.01], rtol=0.05)
     assert np.nanmax(cut.expected) > 1e-6 * 9 * 3600 * np.nanmax(now.slices[0].expected)
+
+
+def test_the_reach_is_seen_from_the_front(arid):
+    """The strongest at any depth: its largest is the largest within reach, and nothing is where nothing gets."""
+    brief = make_brief(arid)
+    reach = next(cut for cut in maps_of(brief, "uvi").slices if cut.view == "reach")
+    report = check(arid).numbers()
+    expected = report["uv-ceiling:the-dragon.expected"].value
+    assert np.nanmax(reach.expected) == pytest.approx(expected, rel=0.03)
+    # It climbs the branch and the vents on the right and left and leaps nowhere: under the middle of the roof is no reach.
+    middle = (reach.across > 0.5) & (reach.across < 1.1)
+    assert np.isnan(reach.expected[reach.up > 0.7][:, middle]).all()
+    assert np.isnan(reach.at)

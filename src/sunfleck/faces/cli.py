@@ -110,15 +110,28 @@ def explain(plan: Path, number_id: str, as_json: bool) -> None:
 @click.option("--format", "formats", type=click.Choice(["png", "svg"]), multiple=True, default=("png", "svg"))
 @click.option("--dark", is_flag=True, help="Light on dark, for a screen in a dim room.")
 @click.option("--day", is_flag=True, help="Add light up over the day, as timers light the lamps.")
+@click.option(
+    "--sheet", is_flag=True, help="One sheet (PDF) with all of a plan instead: pictures and verdicts."
+)
 def map_(
-    plan: Path, out: Path | None, channel: tuple[str, ...], formats: tuple[str, ...], dark: bool, day: bool
+    plan: Path,
+    out: Path | None,
+    channel: tuple[str, ...],
+    formats: tuple[str, ...],
+    dark: bool,
+    day: bool,
+    sheet: bool,
 ) -> None:
     """Draw PLAN's light: plan and elevation cuts, and every perch unrolled."""
-    from sunfleck.service.drawing import draw_maps  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.drawing import draw_maps, draw_sheet  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json=False):
         source = _read(plan)
         folder = out or (plan if plan.is_dir() else plan.parent) / "maps"
+        if sheet:
+            for each in dict.fromkeys(channel):
+                click.echo(f"Wrote {draw_sheet(source, folder, each)}")
+            return
         for file in draw_maps(source, folder, channel, formats, dark=dark, day=day):
             click.echo(f"Wrote {file}")
 

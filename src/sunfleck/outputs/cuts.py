@@ -32,6 +32,7 @@ BEYOND = {
     "plan": "above or below the cut",
     "front elevation": "before or behind the cut",
     "side elevation": "to the left or right of the cut",
+    "reach": "before or behind the middle of the box",
 }
 
 Limits = tuple[NDArray[np.float64], NDArray[np.float64]]
@@ -66,8 +67,8 @@ def cut_page(cut: FieldSlice, maps: MapSet, scale: ColourScale, ruler: Ruler, th
 
 
 def cut_title(cut: FieldSlice, ruler: Ruler) -> str:
-    """Return a cut's title with its place: ``Plan, cut at z = 85 cm``."""
-    return f"{cut.title} = {ruler.words(cut.at)}"
+    """Return a cut's title with its place, if it has one: ``Plan, cut at z = 85 cm``."""
+    return cut.title if np.isnan(cut.at) else f"{cut.title} = {ruler.words(cut.at)}"
 
 
 def _build(
@@ -75,7 +76,10 @@ def _build(
 ) -> tuple[Figure, list[str]]:
     name, unit = channel_words(cut.channel, cut.unit)
     page = Page(theme)
-    page.title(maps.plan_name, cut_title(cut, ruler), head_words(maps.basis))
+    head = head_words(maps.basis)
+    if cut.view == "reach":
+        head = f"Expected {name}, the strongest at any depth, every lamp on at full level."
+    page.title(maps.plan_name, cut_title(cut, ruler), head)
     targets = targets_of(maps, cut.channel)
     limits, metre = _limits(cut)
     size = limits[1] - limits[0]

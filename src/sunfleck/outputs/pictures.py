@@ -46,11 +46,20 @@ def save_picture(figure: Figure, folder: Path, stem: str, kind: str, title: str)
     picture = BytesIO()
     metadata = {**NOTHING_OF_TODAY[kind], "Title": title}
     figure.savefig(picture, format=kind, dpi=figure.dpi, facecolor=figure.get_facecolor(), metadata=metadata)
-    target = folder / f"{stem}.{kind}"
-    # Written beside its place and moved: a viewer never opens half a picture.
-    part = folder / f".{target.name}.{os.getpid()}.part"
+    return replace_with(folder / f"{stem}.{kind}", picture.getvalue())
+
+
+def replace_with(target: Path, content: bytes) -> Path:
+    """Write a file beside its place and move it there: a viewer never opens half a picture.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written; what stood there before is still there.
+    """
+    part = target.parent / f".{target.name}.{os.getpid()}.part"
     try:
-        part.write_bytes(picture.getvalue())
+        part.write_bytes(content)
         os.replace(part, target)
     finally:
         part.unlink(missing_ok=True)

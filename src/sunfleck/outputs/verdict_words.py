@@ -60,6 +60,15 @@ def verdict_lines(verdict: Verdict, system: str, adjustment: str, *, more: bool)
             yield from wrapped(line, INDENT, INDENT)
 
 
+def sheet_words(verdict: Verdict, system: str) -> Iterator[str]:
+    """Yield a verdict as one paragraph for a sheet."""
+    names = {number.id.rsplit(".", 1)[1]: number for number in verdict.numbers}
+    parts = [_expected(names, system), _wanted(names, system).replace("   ", "; "), verdict.place]
+    told = "; ".join(part for part in parts if part)
+    sign = SIGNS[verdict.state].strip()
+    yield f"{sign} {verdict.animal}, {verdict.question}: {verdict.sentence}" + (f" ({told})" if told else "")
+
+
 def _expected(names: dict[str, Number], system: str) -> str:
     if "expected" not in names:
         return ""

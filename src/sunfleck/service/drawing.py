@@ -7,6 +7,8 @@ from typing import cast
 
 from sunfleck.errors import SunfleckError
 from sunfleck.outputs.maps import write_maps
+from sunfleck.outputs.plan_sheet import write_plan_sheet
+from sunfleck.outputs.verdict_words import sheet_words
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.cases import resolved
 from sunfleck.studies.channels import Channel
@@ -61,3 +63,42 @@ def draw_maps(
         msg = f"cannot write into {folder}: {error.strerror or error}"
         raise SunfleckError(msg) from error
     return files
+
+
+def draw_sheet(plan: PlanSource, folder: Path, channel: str) -> Path:
+    """Write one sheet with all of a plan: pictures of one channel, and every verdict.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        The checked plan.
+    folder : Path
+        Where; created when missing.
+    channel : str
+        ``uvi``, ``lux``, ``ppfd``, ``radiant``.
+
+    Returns
+    -------
+    file : Path
+        A PDF.
+
+    Raises
+    ------
+    SunfleckError
+        If the folder cannot be written to, or the drawing library is not installed.
+    """
+    ready = resolved(plan)
+    report = ready.report
+    system = plan.plan.show_units
+    verdicts = [line for verdict in report.verdicts for line in sheet_words(verdict, system)]
+    stated = (
+        f"Sunfleck {report.version}, library {report.library_hash[:12]}. {len(report.not_checked)} things were not checked: "
+        "`sunfleck check` lists them. A target met is not yet a safe enclosure."
+    )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        maps = maps_of(ready.brief, cast(Channel, channel), ready.interior(QUICK))
+        return write_plan_sheet(maps, folder, system, verdicts, stated)
+    except OSError as error:
+        msg = f"cannot write into {folder}: {error.strerror or error}"
+        raise SunfleckError(msg) from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,7 +25,7 @@ from sunfleck.studies.setting import Setting, setting_for
 OutlineKind = Literal[
     "wall", "door", "vent", "perch", "ledge", "plant", "lamp", "background", "substrate", "hide", "animal"
 ]
-View = Literal["plan", "front elevation", "side elevation"]
+View = Literal["plan", "front elevation", "side elevation", "reach"]
 MOST_ON_A_CUT = 9000
 OFF_SURFACE = 0.004
 
@@ -61,7 +62,7 @@ class FieldSlice:
     title, view, channel, unit : str
         What it shows.
     at : float
-        Where the cut lies. [m]
+        Where the cut lies; NaN where all depths are seen at once. [m]
     across, up : (p,), (q,) float
         Coordinates in its two directions. [m]
     expected : (q, p) float
@@ -180,7 +181,7 @@ def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None, *,
     Returns
     -------
     maps : MapSet
-        Three cuts through the basking place (or the middle of the box) and every perch.
+        Three cuts through the basking place (or the middle of the box), what is within reach, and every perch.
     """
     lit = fullest(brief)
     animal = brief.animals[0]
@@ -202,6 +203,8 @@ def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None, *,
     strips = tuple(
         _unrolled(setting, drawn, index, chain) for index, chain in enumerate(brief.surroundings.branches)
     )
+    if not day:
+        slices = (*slices, *_within_reach(setting, channel))
     basis = (
         f"expected {LABELS[channel]}, {told}; reflected light included; "
         "cuts are turned to the brightest direction, perch surfaces face outwards, the back faces up"
@@ -252,6 +255,41 @@ def _cut(brief: Brief, interior: Interior, drawn: _Lit, axis: int, at: float) ->
         across_label=across_label,
         up_label=up_label,
         outlines=tuple(_outlines(brief, axis, at)),
+    )
+
+
+def _within_reach(setting: Setting, channel: Channel) -> Iterator[FieldSlice]:
+    """The strongest light wherever the animal gets, seen from the front through all depths, every lamp on."""
+    receivers = setting.everywhere
+    if not len(receivers):
+        return
+    inside, points = setting.brief.surroundings.inside, setting.light.points[receivers]
+    field = setting.channel(channel, "brightest", all_lamps=True)
+    values = field.middle[receivers]
+    known = np.isfinite(values)
+    size = inside.high - inside.low
+    counts = [max(4, int(size[k] / (1.2 * setting.reach.spacing))) for k in (0, 2)]
+    cell = [
+        np.clip(((points[known, k] - inside.low[k]) / size[k] * n).astype(int), 0, n - 1)
+        for k, n in zip((0, 2), counts, strict=True)
+    ]
+    strongest = np.full((counts[1], counts[0]), -np.inf)
+    np.maximum.at(strongest, (cell[1], cell[0]), values[known])
+    across, up = (
+        inside.low[k] + (np.arange(n) + 0.5) * size[k] / n for k, n in zip((0, 2), counts, strict=True)
+    )
+    yield FieldSlice(
+        title="Within reach, from the front",
+        view="reach",
+        channel=channel,
+        unit=field.unit,
+        at=float("nan"),
+        across=across,
+        up=up,
+        expected=np.where(np.isfinite(strongest), strongest, np.nan),
+        across_label="x, to the right",
+        up_label="z, up",
+        outlines=tuple(_outlines(setting.brief, 1, float(inside.low[1] + size[1] / 2))),
     )
 
 

@@ -31,7 +31,12 @@ def ask(setting: Setting) -> Verdict | None:
     numbers: list[Number] = []
     dark = []
     for fixture in lamps:
-        field = setting.light.channel("uvi", "brightest", {fixture.name: 1.0}, as_planned=False)
+        # The light of the only UV lamp is that of all: other questions ask for it too.
+        field = (
+            setting.channel("uvi", "brightest", all_lamps=True)
+            if len(lamps) == 1
+            else setting.light.channel("uvi", "brightest", {fixture.name: 1.0}, as_planned=False)
+        )
         largest, where = field.largest(receivers)
         if largest.max() <= 0:
             dark.append(fixture.name)
