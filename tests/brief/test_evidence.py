@@ -5,6 +5,7 @@ import pytest
 
 from sunfleck.brief.build import make_brief
 from sunfleck.brief.shapes import below_the_middle
+from sunfleck.document.problem import PlanError
 from sunfleck.library.loader import load_library
 from sunfleck.plan.read import read_plan_text
 from sunfleck.studies.readings import readings_of
@@ -185,3 +186,26 @@ def test_residuals_are_shown_with_what_fits():
             assert number.trace().closes()
             assert number.trace().value == number.value
     assert lamp.readings[0].number("off").value > 0 > lamp.readings[1].number("off").value
+
+
+def test_a_lone_slip_of_the_decimal_point_makes_nothing_sure():
+    """0.58 for 5.8, alone (regression): asked about, and known no better than it and the lamp's class agree."""
+    slip, sound = fitted(reading(30, 0.58)), fitted(reading(30, 5.8))
+    assert questions(reading(30, 0.58))
+    assert slip.spread > 2.0
+    assert sound.spread < 0.2
+
+
+def test_a_meters_name_is_a_name():
+    """A colon in it, or another spelling (regression): the meter's error stays, and its stated accuracy is found."""
+    odd = fitted(reading(30, 5.8, meter='"mine: no. 2"'))
+    assert odd.spread == pytest.approx(fitted(reading(30, 5.8)).spread)
+    meters = "meters: [{name: My Meter, accuracy: 30 %}]\n"
+    assert fitted(reading(30, 5.8, meter="my meter"), meters=meters).spread > 0.3
+
+
+def test_uv_read_through_glass_is_refused_and_a_reading_close_by_is_not():
+    """No UV gets through (regression: a division by zero); a millimetre away is close, and a number."""
+    with pytest.raises(PlanError, match="no UV gets through glass-float"):
+        brief(reading(30, 5.8, "glass-float"))
+    assert np.isfinite(fitted(reading(0.1, 50.0)).spread)

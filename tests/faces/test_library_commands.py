@@ -11,6 +11,7 @@ from sunfleck.faces.cli import main
 from sunfleck.library.folders import CHOSEN
 from sunfleck.library.loader import DATA
 from sunfleck.plan.read import read_plan
+from sunfleck.service.remedies import find_remedies
 from sunfleck.service.starting import starter_text
 
 
@@ -110,3 +111,20 @@ def test_a_sheet_is_a_pdf_and_the_same_every_time(tmp_path):
     assert first == second
     assert run("sheet", "pogona-vitticeps", "--out", str(tmp_path / "no" / "where.pdf")).exit_code == 2
     assert sorted(tmp_path.iterdir()) == sorted(files)
+
+
+def test_a_users_folder_that_is_not_there_is_no_silent_loss(monkeypatch, tmp_path):
+    """A mistyped folder (regression): refused in words, not taken for an empty one."""
+    monkeypatch.setenv(CHOSEN, str(tmp_path / "mispelt"))
+    done = run("search", "tube")
+    assert done.exit_code == 2
+    assert "is no folder" in done.output
+
+
+def test_remedies_know_the_plans_own_lamps(own):
+    """A lamp of one's own in the plan (regression): its remedies are tried with it, not refused as unknown."""
+    _, found = find_remedies(read_plan(own / "plan"), "uv-floor:the-basilisk")
+    assert all(one.tried > 0 for one in found)
+    done = CliRunner().invoke(main, ["remedies", str(own / "plan"), "--of", "uv-floor:the-basilisk"])
+    assert done.exit_code in (0, 1, 3)
+    assert "no room" not in done.output

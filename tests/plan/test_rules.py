@@ -45,6 +45,7 @@ BROKEN = [
     ("aim: [42 cm, 36 cm, 90 cm]", "roll: 3 deg", "lamp.placement", "aim"),
     ("aim: [42 cm, 36 cm, 90 cm]", "aim: [40 cm, 41 cm, 146 cm]", "lamp.aim", "apart"),
     ("species: Basiliscus plumifrons", "accepted: {by: me, date: 25.11.2026}, species: Basiliscus plumifrons", "schema.unit", "2026-11-25"),
+    ("species: Basiliscus plumifrons", "accepted: {by: me, date: 2026-11-25, uv_retreat: 7}, species: Basiliscus plumifrons", "animal.targets-cross", "the least that is wanted"),
     ("species: Basiliscus plumifrons", "accepted: {by: me, date: 2026-11-25, uv_floor: 7}, species: Basiliscus plumifrons", "animal.targets-cross", "at most 3"),
     ("species: Basiliscus plumifrons", "accepted: {by: me, date: 2026-11-25, uv_floor: 2, uv_ceiling: 1.5}, species: Basiliscus plumifrons", "animal.targets-cross", "at least 2"),
     ('hours: ["08:30", "17:30"]', 'hours: ["18:30", "17:30"]', "time.order", "after"),

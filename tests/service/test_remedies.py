@@ -1,6 +1,7 @@
 """Remedies: each, checked again, turns its verdict; none makes anything too much; every change is told."""
 
 import json
+from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner
@@ -10,8 +11,11 @@ from sunfleck.faces.cli import main
 from sunfleck.outputs.remedy_words import remedies_text
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import check
-from sunfleck.service.remedies import find_remedies
+from sunfleck.service.remedies import _changes, find_remedies
 from sunfleck.service.starting import STARTERS, starter_text
+from sunfleck.service.trials import alone
+from sunfleck.studies.report import Verdict
+from sunfleck.studies.trace import Number, Step
 
 
 def high():
@@ -172,3 +176,38 @@ def test_the_command_prints_and_leaves_the_plan_alone(tmp_path):
     plain = CliRunner().invoke(main, ["remedies", str(tmp_path), "--json"])
     assert json.loads(plain.output)["schema"] == 1
     assert CliRunner().invoke(main, ["remedies", str(tmp_path / "no.yaml")]).exit_code == 2
+
+
+def test_a_change_that_raises_a_new_question_or_comes_nearer_is_none():
+    """A swap that brings UV where none was asked about, or a lamp lowered towards the animal (regression)."""
+
+    def verdict(id_, state, gap):
+        step = Step("a gap", gap, "m", "given", (), "a test", "given")
+        return Verdict(
+            id_, id_, "a", state, "", "", (Number(f"{id_}.gap_0", "", gap, "m", lambda: step),), ""
+        )
+
+    def report(*verdicts):
+        return SimpleNamespace(verdicts=verdicts)
+
+    before = report(verdict("heat-patch:a", "short", 0.1), verdict("lamp-guard:a", "short", 0.0))
+    met = verdict("heat-patch:a", "meets", 0.1)
+    same = verdict("lamp-guard:a", "short", 0.0)
+    assert _changes(before, (met, same), "heat-patch:a") is not None
+    assert _changes(before, (met, same, verdict("uv-ceiling:a", "over", 0.0)), "heat-patch:a") is None
+    farther = report(verdict("heat-patch:a", "short", 0.1), verdict("lamp-guard:a", "short", 0.3))
+    assert _changes(farther, (met, same), "heat-patch:a") is None
+
+
+def test_a_swapped_lamp_brings_its_own_beam():
+    """Readings, age and a photometric file belong to the lamp that is taken out (regression)."""
+    plan = read_plan_text(PLANS["arid"])
+    failing = next(v for v in check(plan).verdicts if v.id.startswith("uv-ceiling"))
+    swaps = [trial for series in alone(plan, failing) for trial in series if "swap" in trial.kinds]
+    assert swaps
+    for trial in swaps:
+        assert {edit.path[-1] for edit in trial.edits if edit.value is None} == {
+            "evidence",
+            "age",
+            "photometry",
+        }

@@ -16,6 +16,7 @@ from sunfleck.physics.fitting import Fit, fit_level
 from sunfleck.plan.beams import Beam
 from sunfleck.plan.fixtures import Evidence
 from sunfleck.plan.read import PlanSource
+from sunfleck.plan.rules.names import slug
 
 UNITS = {"uvi": "UVI", "lux": "lux"}
 # Common practice, no source: a hand-held meter is 10 % off, the same way at every reading; hand, warm-up and a lamp's
@@ -98,6 +99,11 @@ class Fitted:
         return float(np.exp(self.fit.level))
 
     @property
+    def sound_spread(self) -> float:
+        """Standard deviation of the output if nothing is wrong with the readings. [-]"""
+        return min(self.spread, float(np.hypot(METER + WARM_UP, self.fit.spread * self.fit.scatter)))
+
+    @property
     def off_class(self) -> float:
         """Logarithm of the output over that of the lamp's class; 0 where the class has none. [-]"""
         return float(self.fit.level - np.log(self.of_class)) if self.of_class is not None else 0.0
@@ -105,7 +111,7 @@ class Fitted:
     @property
     def off_class_spread(self) -> float:
         """Standard deviation of that difference. [-]"""
-        return float(np.hypot(self.spread, self.class_spread[self.off_class > 0]))
+        return float(np.hypot(self.sound_spread, self.class_spread[bool(self.off_class > 0)]))
 
 
 def fit_readings(
@@ -115,6 +121,8 @@ def fit_readings(
     channel: str,
     table: FactorTable,
     beam: Beam | None = None,
+    of_class: float | None = None,
+    class_spread: tuple[float, float] = (0.0, 0.0),
 ) -> Fitted | None:
     """Fit a lamp's output to its readings in one channel.
 
@@ -132,6 +140,10 @@ def fit_readings(
         Collects the factors.
     beam : Beam, optional
         Of the lamp, from a photometric file.
+    of_class : float, optional
+        Output of a lamp of this class.
+    class_spread : (float, float)
+        Standard deviation of the logarithm of that below and above its middle. [-]
 
     Returns
     -------
@@ -143,7 +155,8 @@ def fit_readings(
     Logarithms of the readings are fitted by generalised least squares (:func:`sunfleck.physics.fitting.fit_level`):
     each has a hand (2 cm, more near the lamp) and a warm-up of its own; those with one meter share its error, those
     through one mesh share what nobody knows of the mesh. Readings that scatter more than their own errors explain
-    are known no better than they scatter.
+    are known no better than they scatter, and a lamp that is read as no lamp of its class is known no better than
+    the two agree: one of them is wrong.
     """
     fixture = source.plan.fixtures[index]
     readings = tuple(
@@ -153,14 +166,11 @@ def fit_readings(
     )
     if not readings:
         return None
-    meters = [_meter(source, name, channel) for name in sorted({reading.meter for reading in readings})]
-    columns = {reading.meter: 0 for reading in readings}
     shared: list[tuple[int, NDArray[np.float64], float]] = []
-    for meter in meters:
-        name = meter.id.split(":")[1]
-        columns[name] = table.add(meter)
-        has = np.array([float(reading.meter == name) for reading in readings])
-        shared.append((columns[name], has, 1.0))
+    # Spelt another way it is the same meter.
+    for name in sorted({slug(reading.meter): reading.meter for reading in readings}.values()):
+        has = np.array([float(slug(reading.meter) == slug(name)) for reading in readings])
+        shared.append((table.add(_meter(source, name, channel)), has, 1.0))
     for column in dict.fromkeys(
         m.factor[channel] for r in readings for m in r.through if channel in m.factor
     ):
@@ -172,17 +182,24 @@ def fit_readings(
         [reading.own for reading in readings],
         np.stack(loads, axis=1),
     )
-    own = fit.spread * fit.scatter
-    held = table.add(_hand(fixture.name, index, channel, len(readings), own, fit.scatter))
     factors = [FactorPower(column, sign * float(fit.weights @ load)) for column, load, sign in shared]
-    variance = own**2 + sum((power.exponent * _spread(table, power.column)) ** 2 for power in factors)
+    others = float(np.sqrt(sum((power.exponent * _spread(table, power.column)) ** 2 for power in factors)))
+    own, wider = fit.spread * fit.scatter, fit.scatter
+    if of_class is not None:
+        off = abs(fit.level - float(np.log(of_class)))
+        side = class_spread[bool(fit.level > np.log(of_class))]
+        if off > ODD * np.sqrt(own**2 + others**2 + side**2):
+            own, wider = max(own, off), max(own, off) / fit.spread
+    held = table.add(_hand(fixture.name, index, channel, len(readings), own, wider))
     return Fitted(
         channel,
         readings,
         fit,
         _parts(index, channel, readings, fit),
         (*factors, FactorPower(held)),
-        float(np.sqrt(variance)),
+        float(np.hypot(own, others)),
+        of_class,
+        class_spread,
     )
 
 
@@ -201,8 +218,9 @@ def _reading(
     media, through = media_below(source.library, table, evidence.through, evidence.distance)
     between = below_the_middle(lamp, evidence.distance, media, beam) if through else bare
     share = float(np.prod([medium.transmittance[channel].value for medium in through]))
-    steps = [below_the_middle(lamp, evidence.distance + step, beam=beam) for step in (-STEP, STEP)]
-    per_metre = abs(np.log(steps[1] / steps[0])) / (2 * STEP)
+    step = min(STEP, evidence.distance / 4)
+    near, far = (below_the_middle(lamp, evidence.distance + way * step, beam=beam) for way in (-1, 1))
+    per_metre = abs(np.log(far / near)) / (2 * step)
     return Reading(
         distance=evidence.distance,
         value=value,
@@ -216,10 +234,10 @@ def _reading(
 
 
 def _meter(source: PlanSource, name: str, channel: str) -> Factor:
-    stated = next((meter for meter in source.plan.meters if meter.name == name), None)
+    stated = next((meter for meter in source.plan.meters if slug(meter.name) == slug(name)), None)
     spread = METER if stated is None else stated.accuracy
     return Factor(
-        id=f"meter:{name}:{channel}",
+        id=f"meter:{slug(name)}:{channel}",
         label=f"the meter ({name})",
         spread_low=spread,
         spread_high=spread,
@@ -234,7 +252,8 @@ def _hand(name: str, index: int, channel: str, count: int, spread: float, scatte
     plural = "s" if count > 1 else ""
     source = f"hand within 2 cm and warm-up, over {count} reading{plural}: {spread / scatter:.0%}"
     if scatter > 1.0:
-        source = f"{source}; {scatter:.1f} times as much, because they scatter by more than that"
+        why = "because they contradict each other, or the lamp's class, by more than that"
+        source = f"{source}; {scatter:.1f} times as much, {why}"
     return Factor(
         id=f"hand:{index}:{channel}",
         label=f"the hand and the warm-up when {name} was read",

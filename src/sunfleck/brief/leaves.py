@@ -18,7 +18,10 @@ from sunfleck.plan.models import Plan
 
 # Leaf area by eye, one standard deviation. Common practice, no source.
 COVER = 0.25
-EVERY = round(1 / COVER)
+# What two standard deviations are: half of the leaves. Light through leaves grows faster than they go, so the slope is
+# taken from there, and lies above the truth between.
+GONE = 2 * COVER
+EVERY = round(1 / GONE)
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,7 +37,7 @@ class LeafCover:
     crowns : tuple of Box
         Where the leaves are. [m]
     solid : (m, 3, 3) float
-        Every opaque triangle with one standard deviation of the leaves gone. [m]
+        Every opaque triangle with two standard deviations of the leaves gone. [m]
     canopies : Canopies
         Porous crowns as much thinner. [m]
     """
@@ -70,7 +73,7 @@ def leaf_cover(
     Returns
     -------
     cover : LeafCover or None
-        Factors, and the box with a quarter of the leaves gone.
+        Factors, and the box with half of the leaves gone.
     """
     if not plan.plants:
         return None
@@ -94,14 +97,14 @@ def leaf_cover(
     )
     thinned = [_thinned(surface) for surface in surfaces if surface.opaque]
     solid = np.concatenate([np.zeros((0, 3, 3)), *thinned])
-    thinner = Canopies(canopies.centre, canopies.half_axes, (1.0 - COVER) * canopies.extinction)
+    thinner = Canopies(canopies.centre, canopies.half_axes, (1.0 - GONE) * canopies.extinction)
     return LeafCover(column, lost, tuple(_crown(plan, k) for k in range(len(plan.plants))), solid, thinner)
 
 
 def _thinned(surface: NamedSurface) -> NDArray[np.float64]:
     if surface.sides != "leaf":
         return surface.triangles
-    # Where a leaf stands in the list says nothing of where it hangs: every fourth goes.
+    # Where a leaf stands in the list says nothing of where it hangs: every second goes.
     leaf = np.arange(len(surface.triangles)) % (len(surface.triangles) // 2)
     return np.asarray(surface.triangles[leaf % EVERY != EVERY - 1])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -160,15 +160,19 @@ class _Outputs:
 
     def _read(self, channel: str, of_class: tuple[Given, ...], spread: Sourced | None) -> Output | None:
         """The output fitted to the user's own readings, or None when there are none."""
-        fitted = fit_readings(self.source, self.lamp, self.index, channel, self.table, self.beam)
-        if fitted is None:
-            return None
+        middle, spreads = None, (0.0, 0.0)
         if of_class and spread is not None:
             piece = self.lamp.piece_spread
             middle = float(np.prod([part.value for part in of_class]))
-            low = float(np.hypot(spread.spread_low, piece.spread_low))
-            high = float(np.hypot(spread.spread_high, piece.spread_high))
-            fitted = replace(fitted, of_class=middle, class_spread=(low, high))
+            spreads = (
+                float(np.hypot(spread.spread_low, piece.spread_low)),
+                float(np.hypot(spread.spread_high, piece.spread_high)),
+            )
+        fitted = fit_readings(
+            self.source, self.lamp, self.index, channel, self.table, self.beam, middle, spreads
+        )
+        if fitted is None:
+            return None
         self.fitted.append(fitted)
         return Output(fitted.parts, fitted.factors)
 

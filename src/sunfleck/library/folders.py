@@ -7,6 +7,7 @@ from pathlib import Path
 
 import platformdirs
 
+from sunfleck.errors import LibraryError
 from sunfleck.library.loader import Library, load_library
 
 OWN = "library"
@@ -38,6 +39,9 @@ def library_for(plan_folder: Path | None = None) -> Library:
     LibraryError
         With every fault of every file of the folders.
     """
+    if os.environ.get(CHOSEN) and not user_folder().is_dir():
+        msg = f"{CHOSEN} names {user_folder()}, which is no folder"
+        raise LibraryError(msg)
     folders = [user_folder()] + ([plan_folder / OWN] if plan_folder is not None else [])
     library = load_library()
     for folder in folders:

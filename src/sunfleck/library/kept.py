@@ -15,7 +15,7 @@ from sunfleck.library.entries import Entry
 from sunfleck.library.values import Sourced
 
 Sections = dict[str, dict[str, Entry]]
-CODE = Path(__file__).parent
+CODE = Path(__file__).parents[1]
 
 
 def kept_or_read(
@@ -50,7 +50,7 @@ def kept_or_read(
 def _stamp(folder: Path) -> str:
     """Names, sizes and times of all files of the folder and of the code that reads them."""
     told = hashlib.sha256()
-    for place, pattern in ((folder, "*/*.yaml"), (CODE, "**/*.py")):
+    for place, pattern in ((folder, "*/*.yaml"), (CODE, "library/**/*.py"), (CODE, "units/*.py")):
         for file in sorted(place.glob(pattern)):
             state = file.stat()
             told.update(f"{file.relative_to(place)} {state.st_size} {state.st_mtime_ns}\n".encode())

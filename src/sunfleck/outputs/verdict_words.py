@@ -15,6 +15,7 @@ INDENT = " " * 15
 HARD_SPACE = "\u2007"
 NUMBER_AND_UNIT = re.compile(r"(\d) (cm|mm|m|in|ft|%|UVI|h|lux|W|degC|degF|K)\b")
 SIGNS = {"meets": "[=] meets  ", "short": "[-] short  ", "over": "[+] over   ", "unknown": "[?] unknown"}
+WORST = ("over", "short", "unknown", "meets")
 CHANCES = {
     "chance_below": ("below the target", "floor"),
     "chance_above_comfort": ("above the target", "comfort_ceiling"),
@@ -58,6 +59,11 @@ def verdict_lines(verdict: Verdict, system: str, adjustment: str, *, more: bool)
     for line in lines:
         if line:
             yield from wrapped(line, INDENT, INDENT)
+
+
+def worst_first(verdict: Verdict) -> int:
+    """Rank of a verdict: what is wrong comes before what is not known, and that before what meets."""
+    return WORST.index(verdict.state)
 
 
 def sheet_words(verdict: Verdict, system: str) -> Iterator[str]:

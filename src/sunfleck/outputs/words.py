@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil, floor
 
 from sunfleck.outputs.verdict_words import SIGNS, verdict_lines, wrapped
 from sunfleck.studies.metering import HOW
@@ -113,8 +114,9 @@ def _metering_lines(report: Report) -> Iterator[str]:
         yield f"  {HOW}"
     for verdict, names in sorted(asked, key=lambda each: ORDER.index(each[0].state)):
         wanted = [
-            f"{words} {names[name]:.1f}"
-            for name, words in (("reads_least", "at least"), ("reads_most", "at most"))
+            # Rounded to the safe side.
+            f"{words} {away(10 * names[name]) / 10:.1f}"
+            for name, words, away in (("reads_least", "at least", ceil), ("reads_most", "at most", floor))
             if name in names
         ]
         at = verdict.place.removeprefix("at ")

@@ -20,6 +20,8 @@ from sunfleck.plan.files import beside
 ENDINGS = ("ies", "ldt")
 # A beam that sends more of its light elsewhere than an even one would is not taken for an even one. [-]
 MOST_LOPSIDED = 0.15
+# Along its aim a lamp sends at least this share of what it sends anywhere. [-]
+LEAST_AHEAD = 0.01
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,6 +71,9 @@ def beam_of(name: str, folder: Path) -> Beam:
     except OSError as error:
         msg = f"it cannot be read ({error.strerror or error})"
         raise DomainError(msg) from error
+    if beam.intensity[0] < LEAST_AHEAD * beam.intensity.max():
+        msg = "it sends next to nothing along its aim, where readings are taken"
+        raise DomainError(msg)
     if beam.lopsided > MOST_LOPSIDED:
         msg = (
             f"{beam.lopsided:.0%} of its light is elsewhere than in a beam that is even round its aim; up to "

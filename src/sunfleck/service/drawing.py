@@ -8,7 +8,7 @@ from typing import cast
 from sunfleck.errors import SunfleckError
 from sunfleck.outputs.maps import write_maps
 from sunfleck.outputs.plan_sheet import write_plan_sheet
-from sunfleck.outputs.verdict_words import sheet_words
+from sunfleck.outputs.verdict_words import sheet_words, worst_first
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.cases import resolved
 from sunfleck.studies.channels import Channel
@@ -90,7 +90,9 @@ def draw_sheet(plan: PlanSource, folder: Path, channel: str) -> Path:
     ready = resolved(plan)
     report = ready.report
     system = plan.plan.show_units
-    verdicts = [line for verdict in report.verdicts for line in sheet_words(verdict, system)]
+    verdicts = [
+        line for verdict in sorted(report.verdicts, key=worst_first) for line in sheet_words(verdict, system)
+    ]
     stated = (
         f"Sunfleck {report.version}, library {report.library_hash[:12]}. {len(report.not_checked)} things were not checked: "
         "`sunfleck check` lists them. A target met is not yet a safe enclosure."

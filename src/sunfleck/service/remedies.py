@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from functools import partial
 
 from sunfleck.document.problem import PlanError, nearest
 from sunfleck.document.reader import read_document
 from sunfleck.document.tree import Path
 from sunfleck.errors import DomainError
-from sunfleck.plan.read import PlanSource, read_plan_text
+from sunfleck.plan.read import PlanSource, check_document
 from sunfleck.service.cases import Resolved, resolved
 from sunfleck.service.trials import Series, Trial, alone, edited, in_pairs
 from sunfleck.studies.check import verdicts_if_met
@@ -23,6 +24,8 @@ MOST_TRIES_OF_PAIRS = 60
 NOTHING = 0.002
 PATIENCE = 1
 Rank = tuple[bool, int, int]
+# Numbers of a verdict that say how far a lamp is from something.
+NEARNESS = re.compile(r"\.(gap|free)_\d+$")
 
 
 def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tuple[Remedied, ...]]:
@@ -99,7 +102,7 @@ class _Search:
             if text is None or self.tried >= most_tried:
                 return None
             try:
-                changed = read_plan_text(text, self.plan.document.file)
+                changed = check_document(read_document(text, file=self.plan.document.file), self.plan.library)
             except PlanError:
                 return None  # it would stand in a wall, or has no hold any more
             self.tried += 1
@@ -141,10 +144,14 @@ def _changes(before: Report, after: tuple[Verdict, ...], id_: str) -> tuple[Chan
     then = {verdict.id: verdict for verdict in after}
     if id_ not in then or then[id_].state != "meets":
         return None
+    # A question that was not asked before, of a lamp that now gives UV, must not find anything wrong.
+    known = {verdict.id for verdict in before.verdicts}
+    if any(verdict.state != "meets" for verdict in after if verdict.id not in known):
+        return None
     changes = []
     for verdict in before.verdicts:
         other = then.get(verdict.id)
-        if other is None:
+        if other is None or (other.state == "short" and _nearer(verdict, other)):
             return None
         (was, unit), (is_, _) = _expected(verdict), _expected(other)
         more = was is not None and is_ is not None and is_ > was and _differ(was, is_)
@@ -159,6 +166,12 @@ def _changes(before: Report, after: tuple[Verdict, ...], id_: str) -> tuple[Chan
                 Change(verdict.id, verdict.question, verdict.state, other.state, was, is_, unit, low, high)
             )
     return tuple(sorted(changes, key=lambda change: change.id != id_))
+
+
+def _nearer(before: Verdict, after: Verdict) -> bool:
+    """Whether a lamp comes nearer to an animal's reach, or to what it can scorch, than it was."""
+    was = {number.id: number.value for number in before.numbers if NEARNESS.search(number.id)}
+    return any(number.value < was.get(number.id, -1.0) - 1e-6 for number in after.numbers)
 
 
 def _expected(verdict: Verdict) -> tuple[float | None, str]:

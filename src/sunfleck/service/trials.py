@@ -304,7 +304,11 @@ def _swaps(plan: PlanSource, indices: list[int]) -> Iterator[Series]:
             fits = not line or lamp.length == old.length or _alike(lamp.length, old.length)
             if id_ != wrong and lamp.emitter.value == old.emitter.value and fits:
                 # Readings and age belong to the lamp that was read.
-                gone = tuple(Edit(("fixtures", i, key), None) for i in group for key in ("evidence", "age"))
+                gone = tuple(
+                    Edit(("fixtures", i, key), None)
+                    for i in group
+                    for key in ("evidence", "age", "photometry")
+                )
                 edits = (*(Edit(("fixtures", i, "lamp"), id_) for i in group), *gone)
                 yield [Trial(("swap",), f"take a {lamp.name.value} in place of {names}", edits)]
 

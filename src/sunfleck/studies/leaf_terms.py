@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.brief.factors import FactorPower
-from sunfleck.brief.leaves import COVER
+from sunfleck.brief.leaves import GONE
 from sunfleck.studies.channels import Term
 
-OPENED = "a quarter of the leaves gone"
+OPENED = "leaves gone, half of what half of them opens"
 
 
 def behind_leaves(
@@ -28,7 +28,7 @@ def behind_leaves(
     direct : mapping of (int, int) to Term
         Direct light as planned, by fixture and mask of what it crossed.
     thinned : mapping of (int, int) to Term
-        The same with one standard deviation of the leaves gone.
+        The same with two standard deviations of the leaves gone.
 
     Returns
     -------
@@ -41,7 +41,7 @@ def behind_leaves(
     -----
     Where a share T of a lamp's light gets through leaves spread at random, T to the power of 1 - s gets through with
     a share s of them gone (Beer's law), so the light behind leaves is multiplied by the same number for every s, more
-    where they are dense. A part of it given by what one s opens therefore stands for all of it as a multiplier.
+    where they are dense. A part of it given by what half of them opens therefore stands for all of it as a multiplier.
     """
     leaves = brief.surroundings.leaves
     if leaves is None:
@@ -50,7 +50,7 @@ def behind_leaves(
     for way, term in direct.items():
         other = thinned.get(way, term)
         gain = np.nan_to_num(np.maximum(other.geometry - term.geometry, 0.0))
-        varies = np.minimum(np.nan_to_num(term.geometry), gain / COVER)
+        varies = np.minimum(np.nan_to_num(term.geometry), gain / GONE)
         if not varies.any() and not gain.any():
             terms.append(term)
             continue
@@ -59,11 +59,11 @@ def behind_leaves(
             replace(term, geometry=term.geometry - varies),
             replace(term, geometry=varies, factors=factors),
         ]
-        beyond = np.maximum(gain - np.expm1(COVER) * varies, 0.0)
+        beyond = np.maximum(gain - np.expm1(GONE) * varies, 0.0) / 2
         opened.append(_opened(term, beyond, leaves.lost))
     # Light that, as planned, gets nowhere through these media.
     new = [term for way, term in thinned.items() if way not in direct]
-    opened += [_opened(term, np.nan_to_num(term.geometry), leaves.lost) for term in new]
+    opened += [_opened(term, np.nan_to_num(term.geometry) / 2, leaves.lost) for term in new]
     return terms, [term for term in opened if term.geometry.any()]
 
 

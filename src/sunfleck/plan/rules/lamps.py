@@ -32,7 +32,7 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
     for i, fixture in enumerate(plan.fixtures):
         path: Path = ("fixtures", i)
         yield from _hours(document, path, fixture)
-        yield from _evidence(document, path, fixture)
+        yield from _evidence(document, path, fixture, library)
         yield from _photometry(document, path, fixture, library)
         lamp = library.lamps.get(fixture.lamp)
         if lamp is not None:
@@ -122,11 +122,19 @@ def _hours(document: Document, path: Path, fixture: Fixture) -> Iterator[Problem
             yield problem_at(document, (*path, "hours", k + 1), "time.order", needed)
 
 
-def _evidence(document: Document, path: Path, fixture: Fixture) -> Iterator[Problem]:
+def _evidence(document: Document, path: Path, fixture: Fixture, library: Library) -> Iterator[Problem]:
     for k, reading in enumerate(fixture.evidence):
+        place: Path = (*path, "evidence", k)
         if reading.uvi is None and reading.lux is None:
-            place: Path = (*path, "evidence", k)
             yield problem_at(document, place, "evidence.empty", "a reading: `uvi` or `lux`", fix="uvi: 3.1")
+        dark = [
+            id_
+            for id_ in reading.through
+            if id_ in library.panes and not library.panes[id_].transmittance_uv.value
+        ]
+        if reading.uvi is not None and dark:
+            needed = f"a UV reading that can be: no UV gets through {', '.join(dark)} (library panes: transmittance_uv)"
+            yield problem_at(document, (*place, "through"), "evidence.dark", needed)
 
 
 def _photometry(document: Document, path: Path, fixture: Fixture, library: Library) -> Iterator[Problem]:

@@ -55,6 +55,7 @@ def _duplicates(plan: Plan, document: Document, library: Library) -> Iterator[Pr
             needed = f"a name of its own; line {line} already has one that reads the same"
             yield problem_at(document, path, "names.duplicate", needed, fix=f"{name} 2")
     animals: dict[str, int] = {}
+    displayed: dict[str, int] = {}
     for i, animal in enumerate(plan.animals):
         name = slug(animal.name or animal.species)
         if name in animals:
@@ -62,6 +63,13 @@ def _duplicates(plan: Plan, document: Document, library: Library) -> Iterator[Pr
             needed = f"a `name` that tells it from animals[{animals[name]}]"
             yield problem_at(document, path, "names.duplicate", needed, fix=f"name: {name} 2")
         animals.setdefault(name, i)
+        entry = next((e for e in library.animals.values() if e.species.value == animal.species), None)
+        shown = animal.name or (str(entry.common_name.value) if entry is not None else animal.species)
+        other = displayed.setdefault(slug(shown), i)
+        if other != i and animals[name] == i:
+            needed = f"a `name` that tells it from animals[{other}], which is called {shown} too"
+            path = ("animals", i, "name") if animal.name else ("animals", i, "species")
+            yield problem_at(document, path, "names.duplicate", needed, fix=f"name: {shown} 2")
         yield from _size(plan, document, library, i)
         if animal.stage != "adult" and animal.snout_vent is None:
             needed = (

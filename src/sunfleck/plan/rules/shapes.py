@@ -41,7 +41,10 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
             needed = f"a shape inside the box; it sticks out by {shown}: mind `at`, `turn` and `unit`"
             yield problem_at(document, path, "shape.place", needed)
             continue
-        off = float(np.abs(chain_of(perch).distance(corners)).max())
+        try:
+            off = float(np.abs(chain_of(perch).distance(corners)).max())
+        except DomainError:
+            continue  # the path is wrong, which another rule tells
         if off > OFF_PATH:
             shown = format_quantity(off, "length", plan.show_units)
             needed = (

@@ -11,8 +11,9 @@ from sunfleck.plan.models import Plan
 from sunfleck.plan.schema_problems import problem_at
 
 # Each must not be above those that follow it.
-RISING = ("uv_floor", "uv_comfort_ceiling", "uv_ceiling")
+RISING = ("uv_retreat", "uv_floor", "uv_comfort_ceiling", "uv_ceiling")
 WORDS = {
+    "uv_retreat": "what counts as none",
     "uv_floor": "the least that is wanted",
     "uv_comfort_ceiling": "the most that is wanted",
     "uv_ceiling": "what is never to be passed",
@@ -41,3 +42,4 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
                     whose = "" if known[other][1] else " of the library"
                     needed = f"{side} {known[other][0]:g} UVI: {WORDS[other]}{whose}, {other}"
                     yield problem_at(document, ("animals", i, "accepted", at), "animal.targets-cross", needed)
+                    break  # what lies above that is crossed too

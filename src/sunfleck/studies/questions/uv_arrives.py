@@ -18,6 +18,8 @@ from sunfleck.studies.trace import Number, Step
 ID = "uv-arrives"
 SUBJECT = "uv-arrives"
 LACKS = "no lamp of the plan gives any UV"
+# Half of the smallest step that hand-held meters show. [UVI]
+SHOWN = 0.05
 
 
 def ask(setting: Setting) -> Verdict | None:
@@ -38,7 +40,7 @@ def ask(setting: Setting) -> Verdict | None:
             else setting.light.channel("uvi", "brightest", {fixture.name: 1.0}, as_planned=False)
         )
         largest, where = field.largest(receivers)
-        if largest.max() <= 0:
+        if largest.max() < SHOWN:
             dark.append(fixture.name)
 
         label = f"largest UV index of {fixture.name} within reach"
@@ -49,9 +51,8 @@ def ask(setting: Setting) -> Verdict | None:
     sentence = "the UV of every UV lamp gets to the animal"
     advice = ""
     if dark:
-        sentence = (
-            f"no UV of {', '.join(dark)} gets to the animal: glass, acrylic or something opaque is between"
-        )
+        lamps_named = ", ".join(dark)
+        sentence = f"no UV that a meter shows gets to the animal from {lamps_named}: glass or something opaque is between"
         advice = "UV does not pass glass: hang the lamp inside, or put mesh in place of the pane"
     return Verdict(id_, "UV that arrives", animal.name, state, sentence, "", tuple(numbers), advice)
 
