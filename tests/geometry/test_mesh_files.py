@@ -74,8 +74,8 @@ def test_a_hole_is_seen():
 
 
 def test_many_triangles_are_made_fewer_with_a_stated_error():
-    """327,680 triangles: no corner moves farther than is said, the volume changes by less than the moved shell."""
-    mesh = ball(0.3, 7)
+    """81,920 triangles: no corner moves farther than is said, the volume changes by less than the moved shell."""
+    mesh = ball(0.3, 6)
     found = read_mesh(written(mesh, "stl"), "stl", "m")
     assert len(found.triangles) <= MOST_KEPT < found.read
     radius = np.linalg.norm(found.triangles.reshape(-1, 3), axis=1)
@@ -86,9 +86,9 @@ def test_many_triangles_are_made_fewer_with_a_stated_error():
     assert found.moved_by_at_most < 0.01
 
 
-def test_two_million_triangles_do_not_hang():
-    """A grid of 1,000 x 1,000 cells is made fewer in seconds; the clock is generous."""
-    n = 1000
+def test_half_a_million_triangles_do_not_hang():
+    """A grid of 500 x 500 cells, half a million triangles, is made fewer in seconds; the clock is generous."""
+    n = 500
     x, y = np.meshgrid(np.arange(n + 1) / n, np.arange(n + 1) / n)
     p = np.stack([x, y, 0.02 * np.sin(20 * x) * np.sin(20 * y)], axis=-1)
     a, b, c, d = p[:-1, :-1], p[:-1, 1:], p[1:, 1:], p[1:, :-1]

@@ -111,7 +111,7 @@ def _metering_lines(report: Report) -> Iterator[str]:
     if asked:
         yield ""
         yield "MEASURE FIRST   once the lamps hang, before the animal moves in"
-        yield f"  {HOW}"
+        yield f"  {HOW}; a usual meter, 10 % off, is allowed for"
     for verdict, names in sorted(asked, key=lambda each: ORDER.index(each[0].state)):
         wanted = [
             # Rounded to the safe side.
