@@ -41,8 +41,8 @@ def standard_normals(rows: int, columns: int, seed: int) -> NDArray[np.float64]:
 
 def _draw(rows: int, columns: int, seed: int) -> NDArray[np.float64]:
     # Loaded when it is needed: the first time on a machine.
-    from scipy.special import ndtri  # noqa: PLC0415
-    from scipy.stats import qmc  # noqa: PLC0415
+    from scipy.special import ndtri  # noqa: PLC0415  # takes a second, needed once on a machine
+    from scipy.stats import qmc  # noqa: PLC0415  # takes a second, needed once on a machine
 
     uniform = qmc.Sobol(columns, scramble=True, rng=seed).random(rows)
     return np.asarray(ndtri(np.clip(uniform, 1e-12, 1 - 1e-12)))

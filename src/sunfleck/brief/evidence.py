@@ -78,6 +78,8 @@ class Fitted:
         the lamp would give less, and under the same mesh the two cancel.
     spread : float
         Standard deviation of the logarithm of the output. [-]
+    sound_spread : float
+        The same if nothing is wrong with the readings: what they are held against their class with. [-]
     of_class : float or None
         Output of a lamp of this class, that no one has read; None where the library has none.
     class_spread : (float, float)
@@ -90,6 +92,7 @@ class Fitted:
     parts: tuple[Given, ...]
     factors: tuple[FactorPower, ...]
     spread: float
+    sound_spread: float
     of_class: float | None = None
     class_spread: tuple[float, float] = (0.0, 0.0)
 
@@ -97,11 +100,6 @@ class Fitted:
     def output(self) -> float:
         """The fitted output."""
         return float(np.exp(self.fit.level))
-
-    @property
-    def sound_spread(self) -> float:
-        """Standard deviation of the output if nothing is wrong with the readings. [-]"""
-        return min(self.spread, float(np.hypot(METER + WARM_UP, self.fit.spread * self.fit.scatter)))
 
     @property
     def off_class(self) -> float:
@@ -185,10 +183,11 @@ def fit_readings(
     factors = [FactorPower(column, sign * float(fit.weights @ load)) for column, load, sign in shared]
     others = float(np.sqrt(sum((power.exponent * _spread(table, power.column)) ** 2 for power in factors)))
     own, wider = fit.spread * fit.scatter, fit.scatter
+    sound = float(np.hypot(own, others))
     if of_class is not None:
         off = abs(fit.level - float(np.log(of_class)))
         side = class_spread[bool(fit.level > np.log(of_class))]
-        if off > ODD * np.sqrt(own**2 + others**2 + side**2):
+        if off > ODD * np.hypot(sound, side):
             own, wider = max(own, off), max(own, off) / fit.spread
     held = table.add(_hand(fixture.name, index, channel, len(readings), own, wider))
     return Fitted(
@@ -198,6 +197,7 @@ def fit_readings(
         _parts(index, channel, readings, fit),
         (*factors, FactorPower(held)),
         float(np.hypot(own, others)),
+        sound,
         of_class,
         class_spread,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
+from io import BytesIO
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -41,20 +41,24 @@ class _Line:
         return self.size * LEADING / POINTS + self.above
 
 
-def write_data_sheet(found: Found, file: Path, system: System, stated: str) -> None:
-    """Write an entry as PDF, on A4 paper or, in US units, on letter paper.
+def data_sheet(found: Found, system: System, stated: str) -> bytes:
+    """Return an entry as PDF, on A4 paper or, in US units, on letter paper.
 
     Parameters
     ----------
     found : Found
         The entry.
-    file : Path
-        Where; replaced when it is there.
     system : str
         ``metric`` or ``us``.
     stated : str
         What the foot of each page says of the program and the library.
+
+    Returns
+    -------
+    content : bytes
+        The file; the same for the same entry.
     """
+    content = BytesIO()
     with drawing_settings():
         from matplotlib.backends.backend_pdf import PdfPages  # noqa: PLC0415  # an extra
 
@@ -71,9 +75,10 @@ def write_data_sheet(found: Found, file: Path, system: System, stated: str) -> N
             pages[-1].append(line)
             used += line.height
         # No time stamp: the same entry gives the same file.
-        with PdfPages(file, metadata={"Title": found.name, "CreationDate": None}) as pdf:
+        with PdfPages(content, metadata={"Title": found.name, "CreationDate": None}) as pdf:
             for number, page in enumerate(pages, start=1):
                 _page(pdf, page, (width, height), f"{stated}; page {number} of {len(pages)}")
+    return content.getvalue()
 
 
 def _lines(found: Found, system: System, width: float) -> list[_Line]:

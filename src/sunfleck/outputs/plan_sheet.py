@@ -82,21 +82,12 @@ def write_plan_sheet(
 
 
 def _pixels(figure: Figure) -> NDArray[np.uint8]:
-    picture = BytesIO()
-    figure.savefig(picture, format="rgba", dpi=DOTS, facecolor=figure.get_facecolor())
-    width, height = (round(side * DOTS) for side in figure.get_size_inches())
-    pixels = np.frombuffer(picture.getvalue(), dtype=np.uint8)
-    # Rounding of sizes differs by a dot between versions: the number of dots decides.
-    for w, h in (
-        (width, height),
-        (width, len(pixels) // 4 // width),
-        (width - 1, height),
-        (width + 1, height),
-    ):
-        if w * h * 4 == len(pixels):
-            return pixels.reshape(h, w, 4)
-    msg = f"a picture of {len(pixels)} bytes is not {width} x {height} dots"
-    raise AssertionError(msg)
+    from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415  # an extra
+
+    figure.set_dpi(DOTS)
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    return np.array(canvas.buffer_rgba(), dtype=np.uint8)
 
 
 def _sheet(

@@ -12,6 +12,7 @@ from sunfleck.studies.report import Exposure, Report, Verdict
 from sunfleck.studies.rule import RULE
 from sunfleck.studies.trace import Number, Step
 
+PLACE = 40  # letters for where a reading was taken
 ORDER = ("over", "unknown", "short", "meets")
 CHANNELS = {"uvi": "UV index", "lux": "brightness", "ppfd": "plant light", "radiant": "radiant heat"}
 UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol/m2/s", "radiant": "W/m2"}
@@ -133,7 +134,11 @@ def _readings_lines(readings: tuple[LampReadings, ...]) -> Iterator[str]:
         for said in lamp.readings:
             read, fits = (said.number(name).value for name in ("read", "fits"))
             off = said.number("ratio").value - 1.0
-            yield f"    {said.words:<40} {_rounded(read, digits):>7} {unit}  fits {_rounded(fits, digits):>7}  ({off:+.0%})"
+            place = said.words
+            if len(place) > PLACE:
+                yield f"    {place}:"
+                place = ""
+            yield f"    {place:<{PLACE}} {_rounded(read, digits):>7} {unit}  fits {_rounded(fits, digits):>7}  ({off:+.0%})"
         for line in lamp.questions:
             yield from wrapped(f"ask yourself: {line}", "    ", "      ")
         for line in lamp.untold:

@@ -67,12 +67,13 @@ def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tupl
     for verdict in report.verdicts:
         if verdict.state != "meets" and of in (None, verdict.id):
             search = _Search(plan, base, report, verdict)
-            remedies = search.over(alone(plan, verdict), MOST)
+            singles = alone(plan, verdict)
+            remedies = search.over(singles, MOST)
             if not remedies:
                 remedies = search.over(
                     in_pairs(plan, verdict), MOST_PAIRS, search.tried + MOST_TRIES_OF_PAIRS
                 )
-            if search.tried or alone(plan, verdict):
+            if search.tried or singles:
                 found.append(Remedied(verdict, remedies, search.tried))
     return report, tuple(found)
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 
 from sunfleck import __version__
 from sunfleck.errors import SunfleckError
 from sunfleck.library.browse import show
 from sunfleck.library.folders import library_for
-from sunfleck.outputs.data_sheet import write_data_sheet
+from sunfleck.outputs.data_sheet import data_sheet
+from sunfleck.outputs.pictures import replace_with
 from sunfleck.units import System
 
 
@@ -43,16 +42,9 @@ def write_sheet(entry_id: str, out: Path | None, plan_folder: Path | None, syste
     found = show(entry_id, plan_folder)
     file = out if out is not None else Path(f"{found.id}.pdf")
     stated = f"Sunfleck {__version__}, library {library_for(plan_folder).hash[:12]}"
+    content = data_sheet(found, system, stated)
     try:
-        # Beside it first, then in its place: a sheet is whole or not there.
-        handle, beside = tempfile.mkstemp(dir=file.parent, suffix=".pdf")
-        os.close(handle)
-        try:
-            write_data_sheet(found, Path(beside), system, stated)
-            os.replace(beside, file)
-        finally:
-            Path(beside).unlink(missing_ok=True)
+        return replace_with(file, content)
     except OSError as error:
         msg = f"cannot write {file}: {error.strerror or error}"
         raise SunfleckError(msg) from error
-    return file

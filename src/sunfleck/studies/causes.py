@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.factors import Factor, FactorMatrix
-from sunfleck.studies.trace import Number, Step
+from sunfleck.studies.trace import Number, Step, number_of_step
 
 # A factor that makes less of a range than this is not worth a line. [-]
 WORTH_NAMING = 0.08
@@ -90,14 +89,10 @@ def cause_numbers(id_: str, causes: tuple[Cause, ...]) -> tuple[Number, ...]:
             cause.factor.basis,
             cause.factor.id,
         )
-        found.append(Number(f"{id_}.due_{k}", step.label, step.value, "", partial(_same, step)))
+        found.append(number_of_step(f"{id_}.due_{k}", step))
     return tuple(found)
 
 
 def what_to_read(causes: tuple[Cause, ...]) -> str:
     """Say what narrows a range most: advice by its greatest cause, or "" where there is none."""
     return READ.get(causes[0].factor.group, "") if causes else ""
-
-
-def _same(step: Step) -> Step:
-    return step

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import partial
 from math import exp
 
 from sunfleck.brief.evidence import METER
 from sunfleck.brief.givens import Given
 from sunfleck.studies.rule import MEETS_INSIDE, OVER_SAFETY_CEILING, SHORT_OF_FLOOR
-from sunfleck.studies.trace import Number, Step, step_of_given
+from sunfleck.studies.trace import Number, Step, number_of_step, step_of_given
 
 # Standard normal deviates at which the rule's shares lie, one-sided: 95 % and 80 %.
 NOT_OVER, INSIDE = 1.645, 0.842
@@ -55,8 +54,4 @@ def _number(id_: str, label: str, limit: Given, deviates: float) -> Number:
     )
     value = limit.value * margin.value
     step = Step(label, value, limit.unit, "product", (step_of_given(limit), margin))
-    return Number(id_, label, value, limit.unit, partial(_same, step))
-
-
-def _same(step: Step) -> Step:
-    return step
+    return number_of_step(id_, step)

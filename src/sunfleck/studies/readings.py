@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,7 +13,7 @@ from sunfleck.brief.evidence import ODD, UNITS, Fitted, Reading
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.brief.shapes import below_the_middle
 from sunfleck.plan.rules.names import slug
-from sunfleck.studies.trace import Number, Step, step_of_given
+from sunfleck.studies.trace import Number, Step, number_of_step, step_of_given
 from sunfleck.units import format_quantity
 
 INCH = 2.54
@@ -133,10 +132,7 @@ def _said(brief: Brief, fixture: FixtureBrief, fitted: Fitted, k: int) -> Readin
         method = "its logarithm less the level fitted to the others, over the standard deviation of that"
         label = "how far off what the others say, in standard deviations"
         steps.append(("off", Step(label, off, "", "computed", (), method, "derived")))
-    numbers = tuple(
-        Number(f"{id_}.{name}", step.label, step.value, step.unit, partial(_same, step))
-        for name, step in steps
-    )
+    numbers = tuple(number_of_step(f"{id_}.{name}", step) for name, step in steps)
     return ReadingSaid(id_, _words(brief, reading), numbers)
 
 
@@ -160,10 +156,6 @@ def _fits(fixture: FixtureBrief, fitted: Fitted, reading: Reading) -> Step:
         "product",
         (*output, arrives),
     )
-
-
-def _same(step: Step) -> Step:
-    return step
 
 
 def _words(brief: Brief, reading: Reading) -> str:

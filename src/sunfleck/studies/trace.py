@@ -101,3 +101,8 @@ def step_of_given(given: Given) -> Step:
 def number_of_given(id_: str, given: Given) -> Number:
     """Return a given value as a number that is shown."""
     return Number(id_, given.label, given.value, given.unit, lambda: step_of_given(given))
+
+
+def number_of_step(id_: str, step: Step) -> Number:
+    """Return a step that is there already as a number that is shown."""
+    return Number(id_, step.label, step.value, step.unit, lambda: step)

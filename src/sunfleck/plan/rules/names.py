@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 from unicodedata import normalize
 
@@ -22,6 +22,8 @@ ADULT_FROM, ADULT_TO, HATCHLING_FROM = 0.5, 2.0, 0.1
 SECTIONS = ("meters", "fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
 # Offered in the place of a wood that is never to be used: heavy, lasting, and nothing is known against it.
 HARMLESS_WOOD = "oak"
+# More ids than this are not listed in a message.
+READ_BY_EYE = 12
 # What a reading may have been taken through.
 BETWEEN = ("meshes", "guards", "panes")
 
@@ -102,7 +104,7 @@ def _species(plan: Plan, document: Document, library: Library) -> Iterator[Probl
             yield from _blank(document, library, i, animal)
         elif animal.species not in known:
             near = nearest(animal.species, known)
-            needed = f"a species of the library ({', '.join(sorted(known))}); or beside it `profile: blank`"
+            needed = f"a species of the library ({_listed(known, 'animals')}); or beside it `profile: blank`"
             yield problem_at(document, ("animals", i, "species"), "library.unknown-id", needed, fix=near)
 
 
@@ -127,7 +129,7 @@ def _ids(plan: Plan, document: Document, library: Library) -> Iterator[Problem]:
         for section in sections:
             known.update(_section(library, section))
         if value not in known:
-            needed = f"an id of the library's {' or '.join(sections)}: {', '.join(sorted(known))}"
+            needed = f"an id of the library's {' or '.join(sections)}: {_listed(known, sections[0])}"
             yield problem_at(document, path, "library.unknown-id", needed, fix=nearest(value, known))
 
 
@@ -139,6 +141,14 @@ def _never(plan: Plan, document: Document, library: Library) -> Iterator[Problem
             continue
         needed = f"a wood an animal can live with; this one is {wood.hazard.value} ({wood.hazard.source})"
         yield problem_at(document, ("perches", i, "wood"), "library.never", needed, fix=HARMLESS_WOOD)
+
+
+def _listed(known: Iterable[str], section: str) -> str:
+    """All ids, or where nobody reads so many, how to find them."""
+    ids = sorted(known)
+    if len(ids) <= READ_BY_EYE:
+        return ", ".join(ids)
+    return f"one of {len(ids)}, which `sunfleck library search {section}` lists"
 
 
 def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
