@@ -4,6 +4,7 @@ from click.testing import CliRunner
 
 from sunfleck.faces.cli import main
 from sunfleck.outputs.verdict_words import sheet_words
+from sunfleck.service import drawing
 from sunfleck.service.starting import starter_text
 
 
@@ -29,3 +30,14 @@ def test_every_verdict_is_a_paragraph(reports):
         line.startswith("[+] over the basilisk, strongest UV index") and "expected 2." in line
         for line in words
     )
+
+
+def test_a_sheet_says_that_nobody_accepted_the_targets(monkeypatch, tmp_path, tall):
+    """An unaccepted profile is told first, on paper as on the page; what is wrong comes before what meets."""
+    told = []
+    monkeypatch.setattr(
+        drawing, "write_plan_sheet", lambda maps, folder, system, words, stated: told.extend(words)
+    )
+    drawing.draw_sheet(tall, tmp_path, "uvi")
+    assert "NOT ACCEPTED" in told[0]
+    assert told[1].startswith("[+] over")

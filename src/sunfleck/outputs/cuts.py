@@ -96,6 +96,8 @@ def _build(
     add_colour_bar(page, scale, f"{name}, {unit}", targets)
     add_target_key(page, targets, [target.note(cut.expected) for target in targets])
     page.space(0.04)
+    if any(target.upper and target.note(cut.expected) for target in targets):
+        page.text("Drawn is what is expected; a verdict also counts what could be.", SMALL, quiet=True)
     if not all(outline.cut for outline in cut.outlines):
         page.text(f"Fainter outlines: {BEYOND.get(cut.view, 'not in the cut')}.", SMALL, quiet=True)
     if unnamed:

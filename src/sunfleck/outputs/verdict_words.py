@@ -12,6 +12,7 @@ from sunfleck.units import format_quantity
 
 WIDTH = 96
 INDENT = " " * 15
+NOT_ACCEPTED = "NOT ACCEPTED: no keeper has put a name to these targets yet"
 HARD_SPACE = "\u2007"
 NUMBER_AND_UNIT = re.compile(r"(\d) (cm|mm|m|in|ft|%|UVI|h|lux|W|degC|degF|K)\b")
 SIGNS = {"meets": "[=] meets  ", "short": "[-] short  ", "over": "[+] over   ", "unknown": "[?] unknown"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil, floor
 
-from sunfleck.outputs.verdict_words import SIGNS, verdict_lines, wrapped
+from sunfleck.outputs.verdict_words import NOT_ACCEPTED, SIGNS, verdict_lines, wrapped
 from sunfleck.studies.metering import HOW
 from sunfleck.studies.readings import LampReadings
 from sunfleck.studies.report import Exposure, Report, Verdict
@@ -56,7 +56,7 @@ def _report_lines(report: Report, system: str, *, more: bool) -> Iterator[str]:
         yield ""
         yield f"TARGETS of {animal}   (a target met is not yet a safe enclosure: see NOT CHECKED)"
         if animal in report.accepted:
-            yield f"  {report.accepted[animal] or 'NOT ACCEPTED: no keeper has put a name to these targets yet'}"
+            yield f"  {report.accepted[animal] or NOT_ACCEPTED}"
         for verdict in report.verdicts:
             if verdict.animal == animal:
                 yield from verdict_lines(verdict, system, _adjustment(report, verdict), more=more)

@@ -8,7 +8,7 @@ from typing import cast
 from sunfleck.errors import SunfleckError
 from sunfleck.outputs.maps import write_maps
 from sunfleck.outputs.plan_sheet import write_plan_sheet
-from sunfleck.outputs.verdict_words import sheet_words, worst_first
+from sunfleck.outputs.verdict_words import NOT_ACCEPTED, sheet_words, worst_first
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.cases import resolved
 from sunfleck.studies.channels import Channel
@@ -90,9 +90,8 @@ def draw_sheet(plan: PlanSource, folder: Path, channel: str) -> Path:
     ready = resolved(plan)
     report = ready.report
     system = plan.plan.show_units
-    verdicts = [
-        line for verdict in sorted(report.verdicts, key=worst_first) for line in sheet_words(verdict, system)
-    ]
+    words = [f"{animal}: {told or NOT_ACCEPTED}" for animal, told in report.accepted.items()]
+    words += [line for each in sorted(report.verdicts, key=worst_first) for line in sheet_words(each, system)]
     stated = (
         f"Sunfleck {report.version}, library {report.library_hash[:12]}. {len(report.not_checked)} things were not checked: "
         "`sunfleck check` lists them. A target met is not yet a safe enclosure."
@@ -100,7 +99,7 @@ def draw_sheet(plan: PlanSource, folder: Path, channel: str) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         maps = maps_of(ready.brief, cast(Channel, channel), ready.interior(QUICK))
-        return write_plan_sheet(maps, folder, system, verdicts, stated)
+        return write_plan_sheet(maps, folder, system, words, stated)
     except OSError as error:
         msg = f"cannot write into {folder}: {error.strerror or error}"
         raise SunfleckError(msg) from error
