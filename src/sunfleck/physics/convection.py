@@ -117,7 +117,7 @@ def film_law(kind: Kind, size: float, temperature: float = 300.0, pressure: floa
     40 K and films of 280 to 320 K, a law made at 300 K is off by up to 4.5 % (walls and cylinders of 5 mm to
     2 m) and 2.2 % ("stable", 2 cm up), too high in warm air, too low in cold. "Unstable" ones are within 5 %
     from 1 to 11 cm and from 45 cm up. Between, the flow turns turbulent within the range of differences and one
-    power cannot follow: up to 23 % too low, at 26 cm and 40 K; at 5 K it is up to 9 %.
+    power cannot follow: up to 24 % too low, at 26 cm and 40 K; at 5 K it is up to 11 %.
 
     Examples
     --------
