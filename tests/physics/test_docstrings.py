@@ -17,7 +17,7 @@ UNITS = {
     "m s-1", "m2 s-1", "m3 s-1", "m4 s-3", "J m-2", "h",
 }  # fmt: skip
 # Functions that move data about and hold no formula: no source is asked of them.
-MECHANICS = {"transfer", "gather", "in_chunks", "tree_of", "canopies_of"}
+MECHANICS = {"transfer", "gather", "in_chunks", "tree_of", "canopies_of", "film_row", "resting_state"}
 
 
 def public():
