@@ -20,6 +20,7 @@ SI = {
     "irradiance": "W/m**2", "illuminance": "lm/m**2", "photon_flux_density": "umol/m**2/s", "photon_flux": "umol/s",
     "luminous_flux": "lm", "speed": "m/s", "density": "kg/m**3", "thermal_transmittance": "W/m**2/K",
     "thermal_conductivity": "W/m/K", "energy": "J", "pressure": "Pa", "stress": "Pa", "flow_rate": "m**3/s", "force": "N",
+    "specific_heat": "J/kg/K", "heat_loss": "W/K",
 }  # fmt: skip
 PINT = {
     "in2": "in**2", "ft2": "ft**2", "in3": "in**3", "ft3": "ft**3", "mm2": "mm**2", "cm2": "cm**2", "m2": "m**2",
@@ -27,6 +28,7 @@ PINT = {
     "US fl oz": "US_fluid_ounce", "%": "percent", "Fdeg": "delta_degF", "W/m2": "W/m**2", "mW/m2": "mW/m**2",
     "uW/cm2": "uW/cm**2", "lux": "lux", "klux": "klux", "fc": "lm/ft**2", "umol/m2/s": "umol/m**2/s",
     "kg/m3": "kg/m**3", "g/cm3": "g/cm**3", "lb/ft3": "lb/ft**3", "W/m2K": "W/m**2/K", "W/mK": "W/m/K",
+    "J/kgK": "J/kg/K",
     "m3/h": "m**3/h", "N/mm2": "N/mm**2", "ft3/min": "ft**3/min", "lbf": "force_pound",
 }  # fmt: skip
 ONLY_OURS = {"UVI"}
@@ -100,7 +102,7 @@ def test_what_is_printed_is_read_back_within_its_digits(kind, value, system, dig
     decimals = {"length": 1, "area": 2, "mass": 2, "uv_index": 1}.get(kind, 0) if digits is None else digits
     if digits is None and (kind, system) == ("area", "us"):
         decimals = 1
-    if digits is None and unit.spellings[0] in ("m/s", "W/m2K", "W/mK", "J", "L/s", "MPa"):
+    if digits is None and unit.spellings[0] in ("m/s", "W/m2K", "W/mK", "J/kgK", "W/K", "J", "L/s", "MPa"):
         decimals = 2
     if digits is None and unit.spellings[0] == "lb/ft3":
         decimals = 1

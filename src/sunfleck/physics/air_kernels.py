@@ -60,7 +60,7 @@ def balanced_flows(
     if count == 0:
         return 0.0
     low, high = -head.max(), -head.min()
-    pressure = min(max(start, low), high)
+    pressure = float(min(max(start, low), high))
     for _ in range(STEPS_OF_PRESSURE):
         total, slope = 0.0, 0.0
         for o in range(count):
@@ -78,7 +78,7 @@ def balanced_flows(
         pressure -= total / slope
         if not low < pressure < high:
             pressure = 0.5 * (low + high)
-    return pressure
+    return float(pressure)
 
 
 @kernel

@@ -176,7 +176,8 @@ def run_day(box: ThermalBox, start: State) -> Day:
     feeds[feeding] = f + np.arange(len(feeding))
     heights = np.concatenate([lamps.height, surfaces.feed[feeding]])
     rows = len(box.room.temperature) // STEPS_A_ROW
-    written = tuple(np.zeros((rows, width)) for width in (n, n, c, f, len(SUMS)))
+    air, vapour, cells = np.zeros((rows, n)), np.zeros((rows, n)), np.zeros((rows, c))
+    level, sums = np.zeros((rows, f)), np.zeros((rows, len(SUMS)))
     end = start.copy()
     day_kernel(
         (box.edges, box.volume),
@@ -199,9 +200,8 @@ def run_day(box: ThermalBox, start: State) -> Day:
         ),
         (box.room.temperature, box.room.humidity, box.room.pressure, STEP, STEPS_A_ROW),
         (end.air, end.vapour, end.cells, end.control),
-        written,
+        (air, vapour, cells, level, sums),
     )
-    air, vapour, cells, level, sums = written
     drift = float(np.abs(end.warmth - start.warmth).max())
     return Day(start, end, air, vapour, cells, level, sums, drift, 1)
 

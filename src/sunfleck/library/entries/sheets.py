@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from sunfleck.library.entries.surfaces import BORNE_TEMPERATURE, CONDUCTIVITY, STIFFNESS
+from sunfleck.library.entries.surfaces import BORNE_TEMPERATURE, CONDUCTIVITY, SPECIFIC_HEAT, STIFFNESS
 from sunfleck.library.fields import SHARE, SPREAD_SHARE, TEXT, number, quantity
 from sunfleck.library.values import Sourced
 
@@ -77,8 +77,8 @@ class Pane:
         In the visible. [-]
     emissivity : Sourced
         For long-wave heat; what is neither let through nor given off is reflected. [-]
-    density, thermal_conductivity, elastic_modulus : Sourced or None
-        As of a material. [kg m-3], [W m-1 K-1], [Pa]
+    density, thermal_conductivity, specific_heat, elastic_modulus : Sourced or None
+        As of a material. [kg m-3], [W m-1 K-1], [J kg-1 K-1], [Pa]
     safe_temperature : Sourced or None
         Hottest that it may be for good. [K]
     """
@@ -92,5 +92,6 @@ class Pane:
     emissivity: Annotated[Sourced, SHARE]
     density: Annotated[Sourced | None, quantity("density", low=5.0, high=10000.0)] = None
     thermal_conductivity: Annotated[Sourced | None, CONDUCTIVITY] = None
+    specific_heat: Annotated[Sourced | None, SPECIFIC_HEAT] = None
     elastic_modulus: Annotated[Sourced | None, STIFFNESS] = None
     safe_temperature: Annotated[Sourced | None, BORNE_TEMPERATURE] = None

@@ -10,6 +10,7 @@ from sunfleck.library.values import Sourced
 
 # Far wider than anything built with: foam to steel, and what a lamp's surface reaches.
 CONDUCTIVITY = quantity("thermal_conductivity", low=0.01, high=500.0)
+SPECIFIC_HEAT = quantity("specific_heat", low=300.0, high=5000.0)
 STIFFNESS = quantity("stress", low=1e5, high=3e11)
 BORNE_TEMPERATURE = quantity("temperature", low=273.15, high=1300.0)
 
@@ -99,6 +100,8 @@ class Material:
         As bought; of foams and coats, when cured. [kg m-3]
     thermal_conductivity : Sourced or None
         Through the sheet. [W m-1 K-1]
+    specific_heat : Sourced or None
+        What a kilogram of it stores. [J kg-1 K-1]
     elastic_modulus : Sourced or None
         In bending, of boards along the grain of the faces. [Pa]
     safe_temperature : Sourced or None
@@ -112,6 +115,7 @@ class Material:
     name: Annotated[Sourced, TEXT]
     density: Annotated[Sourced, quantity("density", low=5.0, high=10000.0)]
     thermal_conductivity: Annotated[Sourced | None, CONDUCTIVITY] = None
+    specific_heat: Annotated[Sourced | None, SPECIFIC_HEAT] = None
     elastic_modulus: Annotated[Sourced | None, STIFFNESS] = None
     safe_temperature: Annotated[Sourced | None, BORNE_TEMPERATURE] = None
     airing_time: Annotated[Sourced | None, quantity("time")] = None
