@@ -128,9 +128,10 @@ def test_a_family_fallback_is_marked_as_such():
 
 
 def test_how_much_is_known_is_told_honestly():
-    """Issue: 60 % of animal temperatures and UV values published, measured or derived. Not reached by species alone.
+    """Issue: 60 % of animal temperatures and UV values published, measured or derived; the species alone reach it.
 
-    The figure is printed; each of the others stands in docs/sources.md with what would settle it (another test).
+    Many of these are of a relative, of a clinic's sheet or of a weather station, and say so. The figure is printed;
+    each of the others stands in docs/sources.md with what would settle it (another test).
     """
     animals = Counter(
         getattr(animal, name).basis
@@ -148,8 +149,95 @@ def test_how_much_is_known_is_told_honestly():
     both = animals + families
     wide = sum(both[basis] for basis in KNOWN) / both.total()
     print(f"of {animals.total()} values of species {share:.0%} are settled, with the families' {wide:.0%}")
-    assert share >= 0.33
+    assert share >= 0.60
     assert set(animals) <= {*KNOWN, "common practice", "from memory"}
+
+
+@pytest.mark.parametrize(
+    ("species", "name", "seen"),
+    [
+        # S140, a veterinary clinic's table of zones: green anole 23-28, 5 K less by night, 5 K more to bask.
+        ("Anolis carolinensis", "cool_end", (23, 25.5)),
+        ("Anolis carolinensis", "warm_end", (25.5, 28)),
+        ("Anolis carolinensis", "night", (23 - 5, 28 - 5)),
+        ("Anolis carolinensis", "basking_spot", (28 + 5 - 1, 28 + 5 + 1)),
+        ("Eublepharis macularius", "cool_end", (25, 27)),  # the same table: leopard gecko 25-29
+        ("Correlophus ciliatus", "warm_end", (24.5, 27)),  # the same table: crested gecko 22-27
+        ("Iguana iguana", "cool_end", (25, 27.5)),  # S15, a veterinary association: 25-30 by day
+        ("Iguana iguana", "preferred_body", (35.0, 36.4)),  # S150: means selected by day
+        ("Iguana iguana", "night", (23, 25)),  # S170, a veterinary clinic
+        ("Furcifer pardalis", "warm_end", (25, 30)),  # S149, Austrian law: most chameleons 20-30 by day
+        ("Furcifer pardalis", "night", (25 - 8, 25 - 5)),  # the same law: 5-8 K less by night
+        ("Furcifer pardalis", "preferred_body", (30, 33)),  # S3, six Kenyan chameleons
+        ("Furcifer pardalis", "voluntary_body", (27, 36)),  # S3: lowest 27-29, highest 34-36
+        ("Varanus prasinus", "preferred_body", (35.2, 38.1)),  # S17: a relative, dry and wet season
+        ("Physignathus cocincinus", "night", (20, 22)),  # S16, Austrian law on a relative
+        ("Python regius", "cool_end", (25, 28)),  # S141, a wiki for veterinarians: royal python 25-34
+        ("Pantherophis guttatus", "warm_end", (27.5, 29.5)),  # S141: corn and rat snakes 25-32
+        ("Tiliqua scincoides", "voluntary_body", (30, 37)),  # S169: kept itself between 30 and 37
+        ("Testudo hermanni", "preferred_body", (25, 30)),  # S148, a conservation project on the species
+        ("Testudo hermanni", "basking_spot", (28, 33)),  # S168, a veterinary practice: hot spots
+        ("Chlamydosaurus kingii", "night", (19.3, 25.3)),  # S153, Darwin: monthly mean minima
+        ("Chlamydosaurus kingii", "warm_end", (30.5, 33.2)),  # S153, Darwin: monthly mean maxima
+        ("Pantherophis guttatus", "night", (18.3, 24.4)),  # S158, Savannah: 65-76 degF from May to September
+    ],
+)
+def test_carried_temperatures_are_those_that_were_seen(species, name, seen):
+    """The figures as read (source beside each), so that a slip of the pen in the data does not pass."""
+    value = getattr(of(species), name)
+    assert celsius(value) == pytest.approx(seen, abs=0.05)
+    assert value.basis in KNOWN
+
+
+@pytest.mark.parametrize(
+    ("species", "mean"),
+    [
+        ("Anolis carolinensis", 34.0),  # S146: mean preferred
+        ("Anolis equestris", 33.3),  # S146: the one in the middle of three relatives
+        ("Morelia viridis", 32),  # S143: an association of veterinarians
+        ("Tiliqua scincoides", 33.15),  # S2 ReptTraits 2024: mean of wild animals
+    ],
+)
+def test_what_a_body_prefers_is_about_what_was_measured(species, mean):
+    """A published mean lies in the band that stands for it."""
+    low, high = celsius(of(species).preferred_body)
+    assert low <= mean <= high
+
+
+def test_a_value_of_a_relative_says_so_where_it_is_read():
+    """A source that names a relative, and a value that rests on it, are told in the note as well."""
+    told = 0
+    for animal in ANIMALS.values():
+        for name in TEMPERATURES + UV:
+            value = getattr(animal, name)
+            if value is not None and "relative" in value.source:
+                assert "relative" in value.note, (animal.species.value, name)
+                told += 1
+    assert told >= 10
+
+
+def test_a_weather_station_is_no_measurement_of_the_animals_place():
+    """Monthly means of air in the open stand in for shaded air: derived, and the note says what they are not."""
+    stations = [f"S{n} " for n in (153, 154, 155, 156, 158, 159, 160, 161, 162, 164, 166)]
+    used = set()
+    for animal in ANIMALS.values():
+        for name in ("warm_end", "cool_end", "night"):
+            value = getattr(animal, name)
+            for station in stations:
+                if value.source.startswith(station):
+                    used.add(station)
+                    assert value.basis == "derived", (animal.species.value, name)
+                    assert "no microclimate" in value.note, (animal.species.value, name)
+    assert used == set(stations)
+
+
+def test_what_would_be_risky_from_a_stranger_stays_as_it_was():
+    """Law on most chameleons (S149) is too warm by night for one of the mountains, open air for a frog of the ground."""
+    assert of("Trioceros jacksonii").night.basis == "from memory"
+    frog = of("Dendrobates tinctorius")
+    assert celsius(frog.warm_end) == (24.0, 26.0)
+    assert celsius(frog.cool_end) == (22.0, 24.0)
+    assert celsius(frog.night)[1] <= celsius(frog.cool_end)[1]
 
 
 def test_law_and_practice_stand_beside_each_other():
