@@ -364,6 +364,7 @@ def test_a_hatchling_warms_in_some_minutes():
         (lambda: absorbed_on_body(100, 0.8, 0.02, 0.03), "silhouette over area must be 0 to 0.5; got 0.66"),
         (lambda: body_film(0.02, 5, 0.1, "fish"), "forced must be one of animal, cylinder, on the ground; got fish"),
         (lambda: body_film(1.0, 5, 20, "cylinder"), "Reynolds number must be 0 to 400000; got 1.2"),
+        (lambda: body_film(20.0, 60, 0), r"Rayleigh number must be 0 to 1e\+12; got"),
         (lambda: body_film(0.02, 5, -1), "air speed must be zero or more; got -1 m/s"),
         (lambda: time_constant(0.01, 3400, 0, 12), "area must be above zero; got 0 m2"),
         (lambda: temperature_after(300, 310, -5, 60), "time must be zero or more; got -5 s"),

@@ -193,6 +193,17 @@ def test_clear_sky_of_a_textbook():
     assert diffuse == pytest.approx(101, rel=0.02)
 
 
+def test_climates_are_hottels():
+    """His table of factors, as several programs and textbooks carry it alike."""
+    assert dict(CLIMATES) == {
+        "standard": (1, 1, 1),
+        "tropical": (0.95, 0.98, 1.02),
+        "midlatitude summer": (0.97, 0.99, 1.02),
+        "subarctic summer": (0.99, 0.99, 1.01),
+        "midlatitude winter": (1.03, 1.01, 1.00),
+    }
+
+
 def test_clear_sky_agrees_with_another_model():
     """Simplified Solis (Ineichen 2008) of pvlib, aerosol 0.2 and 25 mm of water: all light within 6 % from 10 degrees.
 
@@ -286,6 +297,7 @@ def test_windows_get_the_sun_when_a_builder_expects_it():
         (lambda: day_length(0, 100, 50.0), "horizon must be -18 to 45; got 50 deg"),
         (lambda: clear_sky(30, 100, 4000), "altitude must be 0 to 2500; got 4000 m"),
         (lambda: clear_sky(30, 100, 0, "martian"), "climate must be one of standard, tropical, midlatitude summer"),
+        (lambda: on_wall(0, 100, 12, 361), "azimuth must be -360 to 360; got 361 deg"),
         (lambda: on_wall(0, 100, 12, 0, ground=1.2), "ground must be 0 to 1; got 1.2"),
     ],
 )  # fmt: skip
