@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.factors import Factor, FactorTable
 from sunfleck.brief.givens import Given, given_from_library, number
+from sunfleck.geometry.boxes import Face
 from sunfleck.geometry.patches import Sides
 from sunfleck.library.entries import Finish, Mesh, Pane, Wood
 from sunfleck.library.loader import Library
@@ -30,6 +32,28 @@ SPREADS = {"uvi": 0.35, "lux": 0.25, "ppfd": 0.25, "radiant": 0.20, "long_wave":
 SHARED_BY = {"ppfd": "lux"}
 
 
+PartKind = Literal["wall", "door", "vent", "background", "ledge", "ground", "perch", "hide", "plant"]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Which part of a plan a surface belongs to.
+
+    Attributes
+    ----------
+    kind : str
+        Which list of the plan.
+    index : int
+        Its place in that list; 0 where there is one only. [-]
+    face : str or None
+        Of a wall, door or vent, the face it is in.
+    """
+
+    kind: PartKind
+    index: int = 0
+    face: Face | None = None
+
+
 @dataclass(frozen=True)
 class NamedSurface:
     """A wall, panel, perch, pane or the leaves of a plant.
@@ -46,6 +70,8 @@ class NamedSurface:
         Whether it stops light; panes and meshes do not.
     reflectance : dict of str to Given
         Share given back, all directions alike, by kind of light. [-]
+    part : Part
+        What it belongs to.
     """
 
     name: str
@@ -53,6 +79,7 @@ class NamedSurface:
     sides: Sides
     opaque: bool
     reflectance: dict[str, Given]
+    part: Part
 
 
 def reflectances(library: Library, section: str, id_: str) -> dict[str, Given]:

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.brief.factors import FactorTable
 from sunfleck.brief.leaves import LeafCover, leaf_cover
 from sunfleck.brief.media import Sheet, SheetCollector
-from sunfleck.brief.surfaces import LEAVES, NOT_STATED, NamedSurface, reflectances
+from sunfleck.brief.surfaces import LEAVES, NOT_STATED, NamedSurface, Part, PartKind, reflectances
 from sunfleck.geometry.boxes import (
     FACES,
     TURNED_OUT,
@@ -150,22 +150,29 @@ def _carcass(plan: Plan, box: Box, sheets: SheetCollector) -> Iterator[NamedSurf
         wall = enclosure.walls.of(face)
         openings = [(part.at, part.size) for part in enclosure.openings if part.face == face]
         rest = face_without_openings(box.low, box.high, face, openings)
-        yield _sheet(f"{face} wall", face, rest, wall.material, wall.finish, sheets)
-        for door in (door for door in enclosure.doors if door.face == face):
+        yield _sheet(f"{face} wall", Part("wall", 0, face), rest, wall.material, wall.finish, sheets)
+        for i, door in enumerate(enclosure.doors):
+            if door.face != face:
+                continue
             leaf = part_of_face(box.low, box.high, face, door.at, door.size)
             # A leaf of another material than its wall has a finish that the plan does not state.
             finish = wall.finish if door.material in (None, wall.material) else None
-            yield _sheet(door.name, face, [leaf], door.material or wall.material, finish, sheets)
-        for vent in (vent for vent in enclosure.vents if vent.face == face):
-            part = part_of_face(box.low, box.high, face, vent.at, vent.size)
-            sheets.add("meshes", vent.mesh, part)
+            part = Part("door", i, face)
+            yield _sheet(door.name, part, [leaf], door.material or wall.material, finish, sheets)
+        for i, vent in enumerate(enclosure.vents):
+            if vent.face != face:
+                continue
+            opening = part_of_face(box.low, box.high, face, vent.at, vent.size)
+            sheets.add("meshes", vent.mesh, opening)
             given = reflectances(library, "meshes", vent.mesh)
-            yield NamedSurface(vent.name, _inwards(face, [part]), "front", opaque=False, reflectance=given)
+            pieces = _inwards(face, [opening])
+            part = Part("vent", i, face)
+            yield NamedSurface(vent.name, pieces, "front", opaque=False, reflectance=given, part=part)
 
 
 def _sheet(
     name: str,
-    face: Face,
+    part: Part,
     rectangles: list[Rectangle],
     material: str,
     finish: str | None,
@@ -177,38 +184,43 @@ def _sheet(
             sheets.add("panes", material, rectangle)
     section, id_ = ("panes", material) if clear else ("finishes", finish or NOT_STATED)
     given = reflectances(sheets.library, section, id_)
-    return NamedSurface(name, _inwards(face, rectangles), "front", opaque=not clear, reflectance=given)
+    assert part.face is not None
+    pieces = _inwards(part.face, rectangles)
+    return NamedSurface(name, pieces, "front", opaque=not clear, reflectance=given, part=part)
 
 
 def _furnishing(plan: Plan, library: Library, folder: Path) -> Iterator[NamedSurface]:
-    def solid(name: str, triangles: NDArray[np.float64], section: str, id_: str) -> NamedSurface:
-        return NamedSurface(
-            name, triangles, "front", opaque=True, reflectance=reflectances(library, section, id_)
-        )
+    def solid(
+        name: str, triangles: NDArray[np.float64], id_: str, kind: PartKind, index: int
+    ) -> NamedSurface:
+        given = reflectances(library, "woods" if kind == "perch" else "finishes", id_)
+        return NamedSurface(name, triangles, "front", opaque=True, reflectance=given, part=Part(kind, index))
 
-    for panel in plan.backgrounds:
-        yield solid(panel.name, background_box(plan, panel).triangles(), "finishes", panel.finish)
-    for ledge in plan.ledges:
-        yield solid(ledge.name, ledge_box(ledge).triangles(), "finishes", ledge.finish)
+    for i, panel in enumerate(plan.backgrounds):
+        yield solid(panel.name, background_box(plan, panel).triangles(), panel.finish, "background", i)
+    for i, ledge in enumerate(plan.ledges):
+        yield solid(ledge.name, ledge_box(ledge).triangles(), ledge.finish, "ledge", i)
     if plan.substrate is not None:
-        yield solid("the ground", substrate_box(plan).triangles(), "finishes", plan.substrate.finish)
-    for perch in plan.perches:
+        yield solid("the ground", substrate_box(plan).triangles(), plan.substrate.finish, "ground", 0)
+    for i, perch in enumerate(plan.perches):
+        part = Part("perch", i)
         if perch.shape is None:
-            yield solid(perch.name, chain_of(perch).triangles(), "woods", perch.wood)
+            yield solid(perch.name, chain_of(perch).triangles(), perch.wood, "perch", i)
         else:
             scan = placed(perch.shape, folder)
             # Of a shape with holes both sides are seen.
             sides: Sides = "front" if scan.mesh.closed else "both"
             bark = reflectances(library, "woods", perch.wood)
-            yield NamedSurface(perch.name, scan.triangles, sides, opaque=True, reflectance=bark)
+            yield NamedSurface(perch.name, scan.triangles, sides, opaque=True, reflectance=bark, part=part)
     given = reflectances(library, "finishes", NOT_STATED)
-    for hide in plan.hides:
+    for i, hide in enumerate(plan.hides):
+        part = Part("hide", i)
         for triangles, sides in _hide(plan, hide):
-            yield NamedSurface(hide.name, triangles, sides, opaque=True, reflectance=given)
+            yield NamedSurface(hide.name, triangles, sides, opaque=True, reflectance=given, part=part)
     given = reflectances(library, "finishes", LEAVES)
-    for plant in sorted(plan.plants, key=lambda plant: plant.leaf is None):
-        opaque = plant.leaf is not None
-        yield NamedSurface(plant.name, _leaves(plant), "leaf", opaque=opaque, reflectance=given)
+    for i, plant in sorted(enumerate(plan.plants), key=lambda each: each[1].leaf is None):
+        opaque, part = plant.leaf is not None, Part("plant", i)
+        yield NamedSurface(plant.name, _leaves(plant), "leaf", opaque=opaque, reflectance=given, part=part)
 
 
 def _hide(plan: Plan, hide: Hide) -> Iterator[tuple[NDArray[np.float64], Sides]]:

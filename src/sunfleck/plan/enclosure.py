@@ -8,14 +8,18 @@ from pydantic import Field
 
 from sunfleck.plan.base import Part
 from sunfleck.plan.quantities import (
+    Angle,
     FacePoint,
     FaceSize,
     Fraction,
+    Gap,
+    HeatLoss,
     Id,
     InsideLength,
     Latitude,
     Length,
     Name,
+    Price,
     Temperature,
     TemperatureDifference,
 )
@@ -24,13 +28,31 @@ FaceName = Literal["left", "right", "front", "back", "bottom", "top"]
 
 
 class Room(Part):
-    """The room around the enclosure, by season."""
+    """The room around the enclosure: by day in the coldest and the warmest month, and on the worst days of a year."""
 
     winter: Temperature | None = None
     summer: Temperature | None = None
+    coldest: Temperature | None = None
+    hottest: Temperature | None = None
+    loss: HeatLoss | None = None
     night_drop: TemperatureDifference | None = None
     humidity_winter: Fraction | None = None
     humidity_summer: Fraction | None = None
+
+
+class Window(Part):
+    """A window whose sun falls on a pane of the enclosure; `azimuth` is where it faces, clockwise from north."""
+
+    azimuth: Angle
+    falls_on: FaceName
+    share: Fraction = 1.0
+
+
+class Tariff(Part):
+    """What electricity costs."""
+
+    per_kwh: Price
+    currency: Name
 
 
 class Site(Part):
@@ -38,6 +60,8 @@ class Site(Part):
 
     room: Room | None = None
     latitude: Latitude | None = None
+    window: Window | None = None
+    tariff: Tariff | None = None
 
 
 class Inside(Part):
@@ -84,6 +108,7 @@ class Door(Part):
     material: Id | None = None
     swing: Literal["left", "right", "up", "down"] | None = None
     thickness: Length | None = None
+    gap: Gap | None = None
 
 
 class Vent(Part):

@@ -10,6 +10,7 @@ from sunfleck.plan.base import Part
 from sunfleck.plan.quantities import (
     Accuracy,
     Angle,
+    Band,
     Burned,
     Clock,
     Fraction,
@@ -24,12 +25,13 @@ from sunfleck.plan.quantities import (
 
 
 class Control(Part):
-    """The thermostat that drives a lamp."""
+    """The thermostat that drives a lamp; `band` is the width from full to nothing, or from on to off."""
 
     kind: Literal["on-off", "pulse", "dimming"]
     probe: Point
     target: Temperature
     cut_out: Temperature | None = None
+    band: Band | None = None
 
 
 class Evidence(Part):

@@ -14,6 +14,7 @@ from sunfleck.plan.quantities import (
     Day,
     FacePoint,
     FaceSize,
+    Fraction,
     Id,
     Length,
     Mass,
@@ -86,12 +87,13 @@ class Ledge(Part):
 
 
 class Background(Part):
-    """A panel on a wall. Without `at` and `size` it covers the whole wall."""
+    """A panel on a wall, of a `core` that its finish covers. Without `at` and `size` it covers the whole wall."""
 
     name: Name
     face: FaceName
     thickness: Length
     finish: Id
+    core: Id | None = None
     at: FacePoint | None = None
     size: FaceSize | None = None
 
@@ -131,7 +133,9 @@ class Hide(Part):
 
 
 class Substrate(Part):
-    """The ground, level."""
+    """The ground, level; what it is made of, and how much of its volume is water."""
 
     depth: Length
     finish: Id
+    made_of: Id | None = None
+    water: Fraction | None = None

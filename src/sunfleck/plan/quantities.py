@@ -130,6 +130,9 @@ Accuracy = Annotated[
     float,
     Quantity("fraction", "10 %", 0.01, 1.0, "how far off two of three such meters are at most, 1 to 100 %"),
 ]
+Band = Annotated[float, Quantity("temperature_difference", "1 K", 0.05, 20.0, "a width from 0.05 to 20 K")]
+HeatLoss = Annotated[float, Quantity("heat_loss", "40 W/K", 1.0, 10_000.0, "a loss from 1 to 10,000 W/K")]
+Gap = Annotated[float, Quantity("length", "3 mm", 0.0, 0.05, "a gap from 0 to 5 cm")]
 Mass = Annotated[float, Quantity("mass", "220 g", 1e-5, 1000.0, "a mass from 0.01 g to 1000 kg")]
 Area = Annotated[float, Quantity("area", "0.2 m2", 1e-5, 10.0, "an area from 0.1 cm2 to 10 m2")]
 Angle = Annotated[
@@ -178,6 +181,7 @@ Day = Annotated[
 
 
 UvIndex = Annotated[float, PlainNumber(0.01, 500.0, "a UV index from 0.01 to 500")]
+Price = Annotated[float, PlainNumber(0.0, 1000.0, "a price for one kWh, a number")]
 Latitude = Annotated[float, PlainNumber(-90.0, 90.0, "a latitude from -90 to 90 degrees, north positive")]
 
 Id = Annotated[str, Field(max_length=80)]

@@ -152,6 +152,27 @@ def _listed(known: Iterable[str], section: str) -> str:
 
 
 def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
+    yield from _used_by_the_box(plan)
+    for i, fixture in enumerate(plan.fixtures):
+        yield ("fixtures", i, "lamp"), fixture.lamp, ("lamps",)
+        if fixture.guard is not None:
+            yield ("fixtures", i, "guard"), fixture.guard, ("guards",)
+        yield from _used_between(i, fixture)
+    for i, perch in enumerate(plan.perches):
+        yield ("perches", i, "wood"), perch.wood, ("woods",)
+    for section in ("ledges", "backgrounds"):
+        for i, part in enumerate(getattr(plan, section)):
+            yield (section, i, "finish"), part.finish, ("finishes",)
+    for i, panel in enumerate(plan.backgrounds):
+        if panel.core is not None:
+            yield ("backgrounds", i, "core"), panel.core, ("materials",)
+    if plan.substrate is not None:
+        yield ("substrate", "finish"), plan.substrate.finish, ("finishes",)
+        if plan.substrate.made_of is not None:
+            yield ("substrate", "made_of"), plan.substrate.made_of, ("substrates",)
+
+
+def _used_by_the_box(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
     for face in ("default", "left", "right", "front", "back", "bottom", "top"):
         wall = getattr(plan.enclosure.walls, face)
         if wall is not None:
@@ -164,18 +185,6 @@ def _used_ids(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
     for i, door in enumerate(plan.enclosure.doors):
         if door.material is not None:
             yield ("enclosure", "doors", i, "material"), door.material, ("panes", "materials")
-    for i, fixture in enumerate(plan.fixtures):
-        yield ("fixtures", i, "lamp"), fixture.lamp, ("lamps",)
-        if fixture.guard is not None:
-            yield ("fixtures", i, "guard"), fixture.guard, ("guards",)
-        yield from _used_between(i, fixture)
-    for i, perch in enumerate(plan.perches):
-        yield ("perches", i, "wood"), perch.wood, ("woods",)
-    for section in ("ledges", "backgrounds"):
-        for i, part in enumerate(getattr(plan, section)):
-            yield (section, i, "finish"), part.finish, ("finishes",)
-    if plan.substrate is not None:
-        yield ("substrate", "finish"), plan.substrate.finish, ("finishes",)
 
 
 def _used_between(i: int, fixture: Fixture) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
