@@ -34,6 +34,7 @@ POISON = "a veterinary toxicologist; reports of reptiles that ate it"
 POROMETER = "a porometer, or a pot of known volume weighed dry, full, drained"
 FOREST_BOOK = "the tables of the Wood Handbook itself"
 DATA_SHEET = "the maker's data sheet"
+HEAT_TABLE = "the maker's data sheet, or EN ISO 10456 itself"
 
 AUTHORITY = "the text of the law or report itself; the authority where the enclosure stands"
 SPACE_RULE = ("kind", "place", "year", "applies_to", "animals", "unit_length", "length_factor", "width_factor",
@@ -116,6 +117,7 @@ SETTLED_BY: dict[str, str] = {
     "panes/transmittance_uv": "one reading with and one without the pane, with a UV-index meter, under the lamp it is for",
     "panes/density": DATA_SHEET,
     "panes/thermal_conductivity": DATA_SHEET,
+    "panes/specific_heat": HEAT_TABLE,
     "panes/elastic_modulus": DATA_SHEET,
     "panes/safe_temperature": DATA_SHEET,
     "woods/use": "a veterinary toxicologist, or records of animals kept with it",
@@ -132,6 +134,7 @@ SETTLED_BY: dict[str, str] = {
     "woods/rough": "watching the animal on the limb",
     "materials/density": "a sheet on scales",
     "materials/thermal_conductivity": DATA_SHEET,
+    "materials/specific_heat": HEAT_TABLE,
     "materials/elastic_modulus": "a strip of it on two supports, loaded in the middle",
     "materials/safe_temperature": DATA_SHEET,
     "materials/airing_time": DATA_SHEET,
