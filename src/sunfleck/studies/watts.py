@@ -83,7 +83,7 @@ def _balance(interior: Interior, fixture: FixtureBrief, channel: Channel) -> Pow
     light = light_of(fixture, channel)
     landing, media = interior.landings[fixture.index], interior.lamps[fixture.index].media
     output = fixture.outputs[channel].value * fixture.level.value
-    first = landing.balance(_shares(landing, media, light))
+    first = landing.balance(shares_through(landing, media, light))
     inside = interior.scene.outside
     _, absorbed, lost = interreflect(
         interior.exchange, interior.reflectance(light), first.landed[:inside, None]
@@ -106,7 +106,7 @@ def _balance(interior: Interior, fixture: FixtureBrief, channel: Channel) -> Pow
     )
 
 
-def _shares(
+def shares_through(
     landing: Landing, media: tuple[Medium, ...], light: str
 ) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """Share that each group of media lets through squarely, as often as the light crosses it."""

@@ -1,0 +1,1 @@
+"""Heat and air of a plan over the day and the year."""

@@ -1,0 +1,141 @@
+"""A plan as a box of heat and air: made once, run for any season and any world."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.build import Brief
+from sunfleck.physics.air_layers import CONDUCTIVITY, ENTRAINMENT, VIRTUAL_ORIGIN, Mixing
+from sunfleck.physics.thermal_box import STEP, STEPS, Lamps, Sun, Surfaces, ThermalBox, Thermostats
+from sunfleck.studies.climate.columns import AirColumn, air_column
+from sunfleck.studies.climate.landings import Watts, watts_of
+from sunfleck.studies.climate.loose import Loose
+from sunfleck.studies.climate.probes import thermostats_of
+from sunfleck.studies.climate.seasons import Hours, Season, hours_of
+from sunfleck.studies.climate.shells import Shells, shells_of
+from sunfleck.studies.interreflection import Interior
+
+Floats = NDArray[np.float64]
+
+# Columns of a film law that grow with the root of what passes, and those that grow with it.
+BY_ROOT, BY_ITSELF = [0, 1, 4, 5], [3, 7]
+
+
+@dataclass(frozen=True, eq=False)
+class ClimateModel:
+    """A plan as heat sees it.
+
+    Attributes
+    ----------
+    interior : Interior
+        Patches, their exchange, and where light lands.
+    column : AirColumn
+        Layers and openings.
+    shells : Shells
+        Surfaces of even temperature.
+    watts : tuple of Watts
+        Where the power of each lamp goes.
+    thermostats : Thermostats
+        What drives them.
+    hours : Hours
+        When the enclosure is judged.
+    """
+
+    interior: Interior
+    column: AirColumn
+    shells: Shells
+    watts: tuple[Watts, ...]
+    thermostats: Thermostats
+    hours: Hours
+
+    @property
+    def brief(self) -> Brief:
+        """The resolved plan."""
+        return self.interior.brief
+
+    @cached_property
+    def timer(self) -> Floats:
+        """Level that timers and the plan's dimming leave at each step of the day, (steps, f). [-]"""
+        middle = (np.arange(STEPS) + 0.5) * STEP
+        columns = []
+        for fixture in self.brief.fixtures:
+            lit = np.zeros(STEPS, dtype=bool)
+            for start, end in fixture.hours:
+                lit |= (middle >= start) & (middle < end)
+            columns.append(lit * fixture.level.value)
+        return np.stack(columns, axis=1) if columns else np.zeros((STEPS, 0))
+
+    def box(self, season: Season, loose: Loose | None = None) -> ThermalBox:
+        """The box on a day of a season, in one of the worlds."""
+        loose = loose or Loose()
+        surfaces = self._surfaces(loose)
+        vents = self.column.vents
+        return ThermalBox(
+            self.column.edges,
+            self.column.volume,
+            self.column.floor,
+            replace(vents, area=loose.leaks * vents.area, exchange=loose.leaks * vents.exchange),
+            Mixing(
+                ENTRAINMENT * loose.entrainment, VIRTUAL_ORIGIN * loose.origin, CONDUCTIVITY * loose.mixing
+            ),
+            surfaces,
+            self._lamps(loose),
+            self.thermostats,
+            Sun.none(len(surfaces)),
+            season.room(loose.room),
+        )
+
+    def _surfaces(self, loose: Loose) -> Surfaces:
+        surfaces = self.shells.surfaces
+        law = surfaces.law.copy()
+        law[:, BY_ROOT] *= np.sqrt(loose.films)
+        law[:, BY_ITSELF] *= loose.films
+        onward, capacity = surfaces.onward * loose.walls, surfaces.capacity.copy()
+        for shell in self.shells.index_of("ground"):
+            cells = slice(surfaces.first[shell], surfaces.first[shell + 1])
+            onward[cells] = surfaces.onward[cells] * loose.ground
+            capacity[cells] *= loose.ground
+        changed = replace(
+            surfaces, law=law, onward=onward, capacity=capacity, to_room=surfaces.to_room * loose.outer
+        )
+        return changed.steadied()
+
+    def _lamps(self, loose: Loose) -> Lamps:
+        radiates = np.array(loose.lamps) if loose.lamps else np.ones(len(self.watts))
+        radiant = np.array([watts.radiant for watts in self.watts]) * radiates
+        # A lamp that radiates more heats the air beside it less: what it draws is on its label.
+        into_air = np.array([w.into_air for w in self.watts]) - np.array(
+            [w.radiant * (f - 1.0) if w.inside else 0.0 for w, f in zip(self.watts, radiates, strict=True)]
+        )
+        share = np.array([w.share for w in self.watts]).reshape(len(self.watts), len(self.shells.shells))
+        height = np.array([w.height for w in self.watts])
+        return Lamps(self.timer, radiant, np.clip(into_air, 0.0, None), height, share)
+
+
+def climate_model(interior: Interior) -> ClimateModel:
+    """Make the box of a plan.
+
+    Parameters
+    ----------
+    interior : Interior
+        The inside of the box as it reflects.
+
+    Returns
+    -------
+    model : ClimateModel
+        Ready for any season.
+    """
+    column = air_column(interior.brief)
+    shells = shells_of(interior, column)
+    return ClimateModel(
+        interior,
+        column,
+        shells,
+        watts_of(interior, shells),
+        thermostats_of(interior, column, shells),
+        hours_of(interior.brief),
+    )
