@@ -27,6 +27,8 @@ class AnimalBrief:
         Width of its head. [m]
     snout_vent : Given
         Length of head and body. [m]
+    mass : Given or None
+        Of its body; None where nobody says. [kg]
     back_height : float
         Height of its back above what it stands on. [m]
     stretch : float
@@ -48,6 +50,7 @@ class AnimalBrief:
     profile: AnimalEntry | None
     head_width: float
     snout_vent: Given
+    mass: Given | None
     back_height: float
     stretch: float
     leap: float
@@ -120,6 +123,7 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         profile=entry,
         head_width=body.head_width,
         snout_vent=length,
+        mass=_mass(source, index, id_, entry, length.value),
         back_height=body.back_height,
         stretch=body.stretch,
         leap=body.leap,
@@ -130,6 +134,29 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         uv_comfort_ceiling=target("uv_comfort_ceiling", "UV index wanted at most within reach"),
         uv_ceiling=target("uv_ceiling", "UV index never to be exceeded within reach"),
         uv_retreat=target("uv_retreat", "UV index below which a place is a retreat"),
+    )
+
+
+def _mass(source: PlanSource, index: int, id_: str, entry: AnimalEntry | None, length: float) -> Given | None:
+    """The plan's; else the profile's, which grows with the cube of the length."""
+    own = source.plan.animals[index].mass
+    if own is not None:
+        where = source.line_of(("animals", index, "mass"))
+        return Given(
+            f"plan/animals/{index}/mass", "mass of the animal", own, "kg", "given", "the plan", "given", where
+        )
+    if entry is None:
+        return None
+    typical = entry.mass_typical
+    return Given(
+        f"animals/{id_}/mass_typical",
+        "mass of an animal of that length",
+        number(typical) * (length / number(entry.snout_vent_typical)) ** 3,
+        "kg",
+        "computed",
+        f"the typical mass ({typical.source}), by the cube of the length",
+        typical.basis,
+        typical.where,
     )
 
 

@@ -168,7 +168,9 @@ def _of_the_ground(plan: Plan, library: Library) -> Backing:
     assert plan.substrate is not None
     ground = plan.substrate
     dry, water = GROUNDS.get(ground.finish, HUMUS)
-    assumed = f"the ground is of {dry:.0f} kg/m3, dry, and {water:.0%} water (`made_of` and `water` say otherwise)"
+    assumed = (
+        f"the ground is of {dry:.0f} kg/m3, dry, and {water:.0%} water (`made_of` and `water` say otherwise)"
+    )
     if ground.made_of is not None:
         entry = library.substrates[ground.made_of]
         dry = _middle(entry.dry_density)
@@ -176,7 +178,9 @@ def _of_the_ground(plan: Plan, library: Library) -> Backing:
         assumed = "" if ground.water is not None else "the ground holds half of the water it can hold"
     if ground.water is not None:
         water = ground.water
-    layer = Layer("ground", ground.depth, float(ground_conductivity(dry, water)), float(ground_heat(dry, water)))
+    layer = Layer(
+        "ground", ground.depth, float(ground_conductivity(dry, water)), float(ground_heat(dry, water))
+    )
     floor = _of_the_carcass(plan, library, Part("wall", 0, "bottom"))
     return Backing((layer, *floor.layers), "room", assumed)
 

@@ -81,6 +81,27 @@ def check(plan: Path, as_json: bool, more: bool) -> None:
 
 @main.command()
 @PLAN
+@AS_JSON
+@click.option("--month", help="A day of that month instead of winter and summer, as `--month March`.")
+@click.option("--more", is_flag=True, help="Chances, what makes ranges wide, and where targets come from.")
+def climate(plan: Path, as_json: bool, month: str | None, more: bool) -> None:
+    """Say how warm PLAN gets: basking spot, warm and cool end, night, failures, and where the heat goes."""
+    from sunfleck.outputs.climate_words import climate_text  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
+
+    with refusals(as_json):
+        source = _read(plan)
+        report = cases.climate(source, month)
+        if as_json:
+            print_json(report.to_dict())
+        else:
+            text = climate_text(report, source.plan.show_units, cases.accepted(source), more=more)
+            click.echo(text, nl=False)
+        sys.exit(report.exit_code)
+
+
+@main.command()
+@PLAN
 @click.argument("number_id")
 @AS_JSON
 def explain(plan: Path, number_id: str, as_json: bool) -> None:

@@ -8,13 +8,13 @@ from textwrap import TextWrapper
 
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.trace import Number
-from sunfleck.units import format_quantity
+from sunfleck.units import System, format_quantity
 
 WIDTH = 96
 INDENT = " " * 15
 NOT_ACCEPTED = "NOT ACCEPTED: no keeper has put a name to these targets yet"
 HARD_SPACE = "\u2007"
-NUMBER_AND_UNIT = re.compile(r"(\d) (cm|mm|m|in|ft|%|UVI|h|lux|W|degC|degF|K)\b")
+NUMBER_AND_UNIT = re.compile(r"(\d) (cm|mm|m|in|ft|%|UVI|h|lux|W|degC|degF|K|min|kWh)\b")
 SIGNS = {"meets": "[=] meets  ", "short": "[-] short  ", "over": "[+] over   ", "unknown": "[?] unknown"}
 WORST = ("over", "short", "unknown", "meets")
 CHANCES = {
@@ -132,8 +132,11 @@ def _digits(names: dict[str, Number]) -> int:
 
 
 def _shown(number: Number, system: str, digits: int) -> str:
+    units: System = "us" if system == "us" else "metric"
     if number.unit == "m":
-        return format_quantity(number.value, "length", "us" if system == "us" else "metric")
+        return format_quantity(number.value, "length", units)
+    if number.unit == "K":
+        return format_quantity(number.value, "temperature", units)
     return f"{number.value:.{digits}f}"
 
 

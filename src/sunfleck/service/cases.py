@@ -14,6 +14,8 @@ from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
 from sunfleck.studies.channels import Channel
 from sunfleck.studies.check import check_brief
+from sunfleck.studies.climate.report import ClimateReport, climate_report
+from sunfleck.studies.climate.seasons import MONTHS, month_of
 from sunfleck.studies.interreflection import FINE, QUICK, Grain, Interior, interior_of
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
@@ -76,6 +78,50 @@ def light_at(
     return light_at_points(ready.brief, points, facing, lit, ready.interior(FINE) if reflections else None)
 
 
+def climate(plan: PlanSource, month: str | None = None) -> ClimateReport:
+    """Heat and air of a plan over the day: verdicts, courses, failures, and where the heat goes.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+    month : str, optional
+        A month in English, for a day of that month only; by default winter and summer, and the coldest and the
+        hottest day where the plan names them.
+
+    Returns
+    -------
+    report : ClimateReport
+        `report.verdicts`, `report.seasons`, `report.failures`, `report.to_dict()`.
+
+    Raises
+    ------
+    DomainError
+        If there is no such month, or the plan does not say how warm its room is in winter and in summer.
+    """
+    ready = resolved(plan)
+    if month is None:
+        return ready.climate
+    wanted = month.strip().capitalize()
+    if wanted not in MONTHS:
+        near = nearest(wanted, MONTHS)
+        msg = f"a month is one of {', '.join(MONTHS)}; got {month!r}" + (
+            f"; did you mean {near}?" if near else ""
+        )
+        raise DomainError(msg)
+    season = month_of(ready.brief, MONTHS.index(wanted))
+    if season is None:
+        msg = "a month lies between winter and summer, and the plan does not say how warm its room is in both"
+        msg += " (site: {room: {winter: 19 degC, summer: 26 degC}})"
+        raise DomainError(msg)
+    return climate_report(ready.brief, ready.interior(QUICK), (season,))
+
+
+def accepted(plan: PlanSource) -> dict[str, str]:
+    """By animal, who stands for its targets; "" where nobody does."""
+    return {animal.name: animal.accepted for animal in resolved(plan).brief.animals}
+
+
 def explain(plan: PlanSource, number_id: str) -> Number:
     """Find one number of a plan's report, ready to be taken apart.
 
@@ -96,7 +142,7 @@ def explain(plan: PlanSource, number_id: str) -> Number:
     DomainError
         If the report has no such number; the nearest id is named.
     """
-    numbers = check(plan).numbers()
+    numbers = {**check(plan).numbers(), **climate(plan).numbers()}
     # The id of a verdict stands for its expected value, if it has one.
     parts = [known for known in numbers if known.startswith(f"{number_id}.")]
     if parts and f"{number_id}.expected" not in numbers:
@@ -156,6 +202,11 @@ class Resolved:
     def report(self) -> Report:
         """The plan checked."""
         return check_brief(self.brief, self.interior(QUICK))
+
+    @cached_property
+    def climate(self) -> ClimateReport:
+        """Its heat and air."""
+        return climate_report(self.brief, self.interior(QUICK))
 
 
 def resolved(plan: PlanSource) -> Resolved:

@@ -14,10 +14,50 @@ from sunfleck.brief.factors import SEED, Factor, FactorMatrix, FactorTable
 
 Floats = NDArray[np.float64]
 
+LAID_OVER = ("rise", "place")
+"""Fields that are laid over days that were found without them."""
+SHIFTS = ("room", "place")
+
 # The block is drawn apart from that of light, so that light's numbers do not change with heat's factors; row by row
 # both are one world.
 SEED_OF_HEAT = SEED + 1
 FITTED = "fitted to a flow computation of one box, good on four others to 0.15-0.6 K; computed, not measured"
+
+
+HANDBOOK = "handbook laws hold to 20 %"
+LEFT_OUT = (
+    "layers and surfaces of even temperature, dry air; held against computed flows, not yet against readings"
+)
+PLACES = "air of one height differs from place to place, nine times of ten by no more than 1 K in shade"
+SPREADS = (
+    ("entrainment", 0.15, "how fast rising warm air takes air in", FITTED),
+    ("origin", 0.40, "how wide rising warm air is where it begins", FITTED),
+    ("mixing", 0.45, "how well layers of air mix", FITTED),
+    ("films", 0.15, "how well surfaces pass heat to the air inside", HANDBOOK),
+    (
+        "outer",
+        0.15,
+        "how well the outside of the box passes heat to the room",
+        "draughts, neighbours, walls behind",
+    ),
+    (
+        "walls",
+        0.12,
+        "how well walls and panes conduct",
+        "boards of one name differ; joints and frames conduct",
+    ),
+    ("leaks", 0.40, "how wide vents and gaps are for the air", "dust, meshes, strips and laps of doors"),
+    ("ground", 0.30, "how well the ground conducts and stores heat", "mixes and their water differ"),
+    ("rise", 0.15, "what the model leaves out of how much warmer than the room it gets", LEFT_OUT),
+    ("place", 0.6, "how much one place differs from its layer", PLACES),
+    (
+        "room",
+        0.6,
+        "how much warmer the room is than written",
+        "within 1 K nine times of ten where the box stands",
+    ),
+)
+"""Fields of `Loose`, one standard deviation of each, what it stands for and where the spread comes from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +73,9 @@ class Loose:
         what the ground conducts and stores. [-]
     room : float
         How much warmer the room is than written. [K]
+    rise, place : float
+        How much farther from the room's the air is, and how much warmer at one place than its layer: what layers and
+        surfaces of even temperature leave out. They are laid over the days, which do not know them. [-], [K]
     lamps : tuple of float
         What each lamp radiates; empty where all are as written. [-]
     """
@@ -46,40 +89,18 @@ class Loose:
     leaks: float = 1.0
     ground: float = 1.0
     room: float = 0.0
+    rise: float = 1.0
+    place: float = 0.0
     lamps: tuple[float, ...] = ()
 
 
 def heat_factors() -> Iterator[tuple[str, Factor]]:
     """Yield each factor of heat with the field of `Loose` that it moves."""
-
-    def factor(
-        name: str, label: str, spread: float, source: str, *, shift: bool = False, unit: str = ""
-    ) -> Factor:
+    for field, spread, label, source in SPREADS:
+        shift = field in SHIFTS
         basis = "derived" if source == FITTED else "common practice"
-        return Factor(f"heat:{name}", label, spread, spread, source, basis, shift=shift, unit=unit)
-
-    handbook = "handbook laws hold to 20 %"
-    outside = "draughts, neighbours, walls behind"
-    boards = "boards of one name differ; joints and frames conduct"
-    air = "dust, meshes, strips and laps of doors"
-    stands = "within 1 K nine times of ten where the box stands"
-    yield "entrainment", factor("entrainment", "how fast rising warm air takes air in", 0.15, FITTED)
-    yield "origin", factor("origin", "how wide rising warm air is where it begins", 0.40, FITTED)
-    yield "mixing", factor("mixing", "how well layers of air mix", 0.45, FITTED)
-    yield "films", factor("films", "how well surfaces pass heat to the air inside", 0.15, handbook)
-    yield "outer", factor("outer", "how well the outside of the box passes heat to the room", 0.15, outside)
-    yield "walls", factor("walls", "how well walls and panes conduct", 0.12, boards)
-    yield "leaks", factor("leaks", "how wide vents and gaps are for the air", 0.40, air)
-    yield (
-        "ground",
-        factor(
-            "ground", "how well the ground conducts and stores heat", 0.30, "mixes and their water differ"
-        ),
-    )
-    yield (
-        "room",
-        factor("room", "how much warmer the room is than written", 0.6, stands, shift=True, unit="K"),
-    )
+        unit = "K" if shift else ""
+        yield field, Factor(f"heat:{field}", label, spread, spread, source, basis, shift=shift, unit=unit)
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +131,7 @@ class LooseMatrix:
             lamps = [1.0] * sum(name.startswith("lamps:") for name in self.fields)
             lamps[int(field.split(":")[1])] = float(np.exp(size))
             return Loose(lamps=tuple(lamps))
-        moved: dict[str, Any] = {field: size if field == "room" else float(np.exp(size))}
+        moved: dict[str, Any] = {field: size if field in SHIFTS else float(np.exp(size))}
         return replace(Loose(), **moved)
 
 

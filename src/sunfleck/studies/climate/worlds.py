@@ -1,0 +1,200 @@
+"""A season in every world: one day found, one more for each thing that nobody knows, the rest by their slopes."""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.physics.thermal_days import Day, periodic_day
+from sunfleck.studies.climate.loose import LAID_OVER, LooseMatrix
+from sunfleck.studies.climate.model import ClimateModel
+from sunfleck.studies.climate.seasons import Season
+
+Floats = NDArray[np.float64]
+
+MOST_THREADS = 4
+# A factor that spreads by less than this moves nothing that anybody could measure.
+NO_SPREAD = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """What a season is judged by, of one day or of every world.
+
+    Attributes
+    ----------
+    air_day, air_night : (..., n) float
+        Of the layers in the hours of the day and of the night. [K]
+    shells_day, shells_night : (..., s) float
+        Of the surfaces. [K]
+    air_most, air_least : (..., n) float
+        Warmest and coolest quarter of an hour of the day. [K]
+    level : (..., f) float
+        Of the lamps in the hours of the day. [-]
+    drawn : (..., f) float
+        What each lamp draws in 24 hours, as hours at full level. [h]
+    """
+
+    air_day: Floats
+    air_night: Floats
+    shells_day: Floats
+    shells_night: Floats
+    air_most: Floats
+    air_least: Floats
+    level: Floats
+    drawn: Floats
+
+    @property
+    def together(self) -> Floats:
+        """All of it in a row."""
+        return np.concatenate([getattr(self, name) for name in PARTS], axis=-1)
+
+    @classmethod
+    def apart(cls, together: Floats, like: Means) -> Means:
+        """Take a row, or rows, apart again."""
+        ends = np.cumsum([getattr(like, name).shape[-1] for name in PARTS])
+        return cls(*np.split(together, ends[:-1], axis=-1))
+
+
+PARTS = ("air_day", "air_night", "shells_day", "shells_night", "air_most", "air_least", "level", "drawn")
+QUARTER = 15
+
+
+def means_of(model: ClimateModel, day: Day) -> Means:
+    """What a day is judged by.
+
+    Parameters
+    ----------
+    model : ClimateModel
+        The plan.
+    day : Day
+        A day of it.
+
+    Returns
+    -------
+    means : Means
+        Of that day.
+    """
+    lit, dark = model.hours.minutes("day"), model.hours.minutes("night")
+    shells = day.cells[:, model.shells.surfaces.fronts]
+    quarters = (
+        day.air[: len(day.air) // QUARTER * QUARTER].reshape(-1, QUARTER, day.air.shape[1]).mean(axis=1)
+    )
+    return Means(
+        day.air[lit].mean(axis=0),
+        day.air[dark].mean(axis=0),
+        shells[lit].mean(axis=0),
+        shells[dark].mean(axis=0),
+        quarters.max(axis=0),
+        quarters.min(axis=0),
+        day.level[lit].mean(axis=0),
+        day.level.mean(axis=0) * 24.0,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class SeasonWorlds:
+    """A season of a plan in every world.
+
+    Attributes
+    ----------
+    model : ClimateModel
+        The plan.
+    season : Season
+        Which.
+    day : Day
+        As written: every factor at its middle.
+    middle : Means
+        Of that day.
+    up, down : (k, m) float
+        How much each factor moves the means, by one standard deviation up and down. [K]
+    matrix : LooseMatrix
+        The worlds.
+    """
+
+    model: ClimateModel
+    season: Season
+    day: Day
+    middle: Means
+    up: Floats
+    down: Floats
+    matrix: LooseMatrix
+
+    @cached_property
+    def worlds(self) -> Means:
+        """The means in every world, one a row."""
+        normals = self.matrix.normals
+        moved = np.clip(normals, 0.0, None) @ self.up + np.clip(-normals, 0.0, None) @ self.down
+        found = self._laid_over(Means.apart(self.middle.together + moved, self.middle))
+        np.clip(found.level, 0.0, 1.0, out=found.level)
+        np.clip(found.drawn, 0.0, 24.0, out=found.drawn)
+        return found
+
+    def _laid_over(self, means: Means) -> Means:
+        """The means farther from the room, or nearer, and places off their layers."""
+        matrix, hours = self.matrix, self.model.hours
+        room = self.season.room().temperature.reshape(-1, 2).mean(axis=1)
+        columns = {name: matrix.fields.index(name) for name in (*LAID_OVER, "room")}
+        rise, place, shift = (matrix.normals[:, k] * matrix.spreads[k] for k in columns.values())
+        farther = np.exp(rise)[:, None]
+        changed = {}
+        for name in ("air_day", "air_night", "shells_day", "shells_night", "air_most", "air_least"):
+            when = {"day": hours.minutes("day"), "night": hours.minutes("night")}.get(name.rsplit("_", 1)[1])
+            # The warmest and the coolest quarter of an hour are held against the room's warmest and coolest.
+            written = (
+                room[when].mean() if when is not None else room.max() if name == "air_most" else room.min()
+            )
+            outside = written + shift[:, None]
+            apart = outside + (getattr(means, name) - outside) * farther
+            changed[name] = apart + place[:, None] if name.startswith("air") else apart
+        return replace(means, **changed)
+
+
+def season_worlds(
+    model: ClimateModel, season: Season, matrix: LooseMatrix, before: Day | None = None
+) -> SeasonWorlds:
+    """Find a season's day as written, and how each factor moves it.
+
+    Parameters
+    ----------
+    model : ClimateModel
+        The plan.
+    season : Season
+        Which.
+    matrix : LooseMatrix
+        The worlds.
+    before : Day, optional
+        A day of another season to start from. [K]
+
+    Returns
+    -------
+    worlds : SeasonWorlds
+        Every world is the day as written and the sum of what its factors move, up and down apart.
+
+    Notes
+    -----
+    Of an ensemble of whole days this is within a few tenths of a kelvin (tests/studies/test_climate_worlds.py holds it);
+    where a thermostat switches between regimes it is coarser.
+    """
+    day = periodic_day(model.box(season), before.end if before is not None else None)
+    middle = means_of(model, day)
+    columns = [
+        k for k, name in enumerate(matrix.fields) if matrix.spreads[k] > NO_SPREAD and name not in LAID_OVER
+    ]
+    asked = [(k, by) for k in columns for by in (1.0, -1.0)]
+
+    def run(each: tuple[int, float]) -> Floats:
+        moved = periodic_day(model.box(season, matrix.moved(*each)), day.end)
+        return means_of(model, moved).together - middle.together
+
+    with ThreadPoolExecutor(max_workers=min(MOST_THREADS, os.cpu_count() or 1)) as pool:
+        found = list(pool.map(run, asked))
+    up, down = (np.zeros((len(matrix.fields), len(middle.together))) for _ in range(2))
+    for (k, by), moved in zip(asked, found, strict=True):
+        (up if by > 0 else down)[k] = moved
+    return SeasonWorlds(model, season, day, middle, up, down, matrix)
