@@ -84,13 +84,36 @@ def check(plan: Path, as_json: bool, more: bool) -> None:
 @AS_JSON
 @click.option("--month", help="A day of that month instead of winter and summer, as `--month March`.")
 @click.option("--more", is_flag=True, help="Chances, what makes ranges wide, and where targets come from.")
-def climate(plan: Path, as_json: bool, month: str | None, more: bool) -> None:
+@click.option("--charts", is_flag=True, help="Draw charts instead: each kind of day, and the year.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Folder for the charts. [default: charts beside the plan]",
+)
+@click.option("--format", "formats", type=click.Choice(["png", "svg"]), multiple=True, default=("png", "svg"))
+@click.option("--dark", is_flag=True, help="Charts light on dark, for a screen in a dim room.")
+def climate(
+    plan: Path,
+    as_json: bool,
+    month: str | None,
+    more: bool,
+    charts: bool,
+    out: Path | None,
+    formats: tuple[str, ...],
+    dark: bool,
+) -> None:
     """Say how warm PLAN gets: basking spot, warm and cool end, night, failures, and where the heat goes."""
     from sunfleck.outputs.climate_words import climate_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.charts import draw_charts  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
         source = _read(plan)
+        if charts:
+            folder = out or (plan if plan.is_dir() else plan.parent) / "charts"
+            for file in draw_charts(source, folder, formats, dark=dark, month=month):
+                click.echo(f"Wrote {file}")
+            return
         report = cases.climate(source, month)
         if as_json:
             print_json(report.to_dict())
