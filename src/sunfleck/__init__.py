@@ -4,7 +4,7 @@ The public names are those of :data:`__all__`; everything else may move.
 
 >>> import sunfleck
 >>> sorted(sunfleck.__all__)
-['PlanError', 'check', 'light_at', 'read_plan']
+['PlanError', 'check', 'climate', 'light_at', 'read_plan']
 """
 
 from __future__ import annotations
@@ -12,17 +12,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["PlanError", "check", "light_at", "read_plan"]
+__all__ = ["PlanError", "check", "climate", "light_at", "read_plan"]
 
 if TYPE_CHECKING:
     from sunfleck.document.problem import PlanError
     from sunfleck.plan.read import read_plan
-    from sunfleck.service.cases import check, light_at
+    from sunfleck.service.cases import check, climate, light_at
 
 _HOMES = {
     "PlanError": "sunfleck.document.problem",
     "read_plan": "sunfleck.plan.read",
     "check": "sunfleck.service.cases",
+    "climate": "sunfleck.service.cases",
     "light_at": "sunfleck.service.cases",
 }
 

@@ -123,8 +123,10 @@ def test_a_users_folder_that_is_not_there_is_no_silent_loss(monkeypatch, tmp_pat
 
 def test_remedies_know_the_plans_own_lamps(own):
     """A lamp of one's own in the plan (regression): its remedies are tried with it, not refused as unknown."""
-    _, found = find_remedies(read_plan(own / "plan"), "uv-floor:the-basilisk")
+    _, found = find_remedies(read_plan(own / "plan"), "uv-floor:the-basilisk", light=True)
     assert all(one.tried > 0 for one in found)
-    done = CliRunner().invoke(main, ["remedies", str(own / "plan"), "--of", "uv-floor:the-basilisk"])
+    done = CliRunner().invoke(
+        main, ["remedies", str(own / "plan"), "--light", "--of", "uv-floor:the-basilisk"]
+    )
     assert done.exit_code in (0, 1, 3)
     assert "no room" not in done.output

@@ -5,6 +5,7 @@ from sunfleck.outputs.words import report_text
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import Resolved, check
 from sunfleck.studies import check as checking
+from sunfleck.studies.climate.report import CLIMATE_QUESTIONS
 from sunfleck.studies.subjects import SUBJECTS
 
 
@@ -13,11 +14,14 @@ def unlit():
     return read_plan_text(text[: text.index("fixtures:")] + text[text.index("backgrounds:") :])
 
 
+QUESTIONS = (*checking.QUESTIONS, *CLIMATE_QUESTIONS)
+
+
 def test_every_question_answers_a_subject(reports):
     """No question without its subject, no verdict of a question nobody knows."""
-    assert all(question.SUBJECT in SUBJECTS for question in checking.QUESTIONS)
-    ids = {question.ID for question in checking.QUESTIONS}
-    assert len(ids) == len(checking.QUESTIONS)
+    assert all(question.SUBJECT in SUBJECTS for question in QUESTIONS)
+    ids = {question.ID for question in QUESTIONS}
+    assert len(ids) == len(QUESTIONS)
     given = {verdict.id.split(":")[0] for report in reports.values() for verdict in report.verdicts}
     # Whether an animal is known is only said of one that is not.
     assert given == ids - {"profile"}
@@ -25,7 +29,7 @@ def test_every_question_answers_a_subject(reports):
 
 def test_a_subject_is_judged_or_told_of(reports):
     """Each of the subjects stands in the verdicts or in the list, never in both."""
-    subject_of = {question.ID: question.SUBJECT for question in checking.QUESTIONS}
+    subject_of = {question.ID: question.SUBJECT for question in QUESTIONS}
     for report in reports.values():
         judged = {subject_of[verdict.id.split(":")[0]] for verdict in report.verdicts}
         told = {key for key, words in SUBJECTS.items() if any(words in line for line in report.not_checked)}

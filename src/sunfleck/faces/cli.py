@@ -64,14 +64,15 @@ def new(folder: Path, example: str) -> None:
 @PLAN
 @AS_JSON
 @click.option("--more", is_flag=True, help="Chances, what makes ranges wide, and where targets come from.")
-def check(plan: Path, as_json: bool, more: bool) -> None:
+@click.option("--light", is_flag=True, help="Light only: quicker, and says nothing of temperatures.")
+def check(plan: Path, as_json: bool, more: bool, light: bool) -> None:
     """Check PLAN: does every animal get what it needs, and nothing it must not get?"""
     from sunfleck.outputs.words import report_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
         source = _read(plan)
-        report = cases.check(source)
+        report = cases.check_light(source) if light else cases.check(source)
         if as_json:
             print_json(report.to_dict())
         else:
@@ -203,14 +204,15 @@ def watts(plan: Path, channel: Channel, as_json: bool) -> None:
     "--of", "of", help="Only for the verdict of this id, one of those in [brackets] that `check` prints."
 )
 @AS_JSON
-def remedies(plan: Path, of: str | None, as_json: bool) -> None:
+@click.option("--light", is_flag=True, help="Light only: quicker, and says nothing of what becomes of heat.")
+def remedies(plan: Path, of: str | None, as_json: bool, light: bool) -> None:
     """Try changes of PLAN that turn what is too low, too high or not known; cheapest first."""
     from sunfleck.outputs.remedy_words import remedies_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service.remedies import find_remedies  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
         source = _read(plan)
-        report, found = find_remedies(source, of)
+        report, found = find_remedies(source, of, light=light)
         if as_json:
             print_json(
                 {"schema": 1, "exit_code": report.exit_code, "verdicts": [one.to_dict() for one in found]}

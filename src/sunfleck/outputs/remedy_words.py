@@ -7,15 +7,17 @@ from collections.abc import Iterator
 from sunfleck.outputs.verdict_words import wrapped
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report
-from sunfleck.units import format_quantity
+from sunfleck.units import Kind, format_quantity
 
 COSTS = {
     "setting": "costs nothing",
     "timer": "costs nothing",
     "move": "costs nothing",
+    "vent": "an opening to cut or to cover",
     "bracket": "a bracket to order",
     "guard": "a guard to buy",
     "swap": "another lamp to buy",
+    "room": "heating or cooling the room",
 }
 WORDS = {"meets": "meets", "short": "too low", "over": "too high", "unknown": "not known"}
 
@@ -109,7 +111,8 @@ def _change(change: Change, system: str) -> str:
 
 
 def _shown(value: float, unit: str, system: str) -> str:
-    """A length in the user's units; else two digits where a tenth says nothing."""
-    if unit == "m":
-        return format_quantity(value, "length", "us" if system == "us" else "metric")
+    """A length or temperature in the user's units; else two digits where a tenth says nothing."""
+    if unit in ("m", "K"):
+        kind: Kind = "length" if unit == "m" else "temperature"
+        return format_quantity(value, kind, "us" if system == "us" else "metric")
     return f"{value:.2f} {unit}" if value < 10 else f"{value:.0f} {unit}"

@@ -36,6 +36,22 @@ def check(plan: PlanSource) -> Report:
     report : Report
         `report.verdicts`, `report.exposures`, `report.not_checked`, `report.to_dict()`.
     """
+    return resolved(plan).whole
+
+
+def check_light(plan: PlanSource) -> Report:
+    """Check the light of a plan only: what a change of its lamps is judged by.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+
+    Returns
+    -------
+    report : Report
+        As `check` gives it, without heat and air.
+    """
     return resolved(plan).report
 
 
@@ -200,8 +216,13 @@ class Resolved:
 
     @cached_property
     def report(self) -> Report:
-        """The plan checked."""
+        """The plan's light checked."""
         return check_brief(self.brief, self.interior(QUICK))
+
+    @cached_property
+    def whole(self) -> Report:
+        """The plan checked: light, heat and air."""
+        return check_brief(self.brief, self.interior(QUICK), self.climate)
 
     @cached_property
     def climate(self) -> ClimateReport:

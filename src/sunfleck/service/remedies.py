@@ -11,8 +11,10 @@ from sunfleck.document.tree import Path
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource, check_document
 from sunfleck.service.cases import Resolved, resolved
+from sunfleck.service.heat_trials import heat_trials
 from sunfleck.service.trials import Series, Trial, alone, edited, in_pairs
 from sunfleck.studies.check import verdicts_if_met
+from sunfleck.studies.climate.report import verdict_alike
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report, Verdict
@@ -21,14 +23,16 @@ from sunfleck.studies.report import Report, Verdict
 MOST, MOST_PAIRS = 6, 3
 MOST_TRIES_OF_PAIRS = 60
 # Two steps that move what is judged by less than this do not touch it. [-]
-NOTHING = 0.002
+NOTHING, NOTHING_IN_KELVIN = 0.002, 0.1
 PATIENCE = 1
 Rank = tuple[bool, int, int]
 # Numbers of a verdict that say how far a lamp is from something.
 NEARNESS = re.compile(r"\.(gap|free)_\d+$")
 
 
-def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tuple[Remedied, ...]]:
+def find_remedies(
+    plan: PlanSource, of: str | None = None, *, light: bool = False
+) -> tuple[Report, tuple[Remedied, ...]]:
     """Look for remedies for every verdict that does not meet.
 
     Parameters
@@ -37,6 +41,8 @@ def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tupl
         As :func:`sunfleck.read_plan` returns it.
     of : str, optional
         Id of the one verdict to look for; all that do not meet when left out.
+    light : bool
+        Whether light alone is looked at, as `check_light` does: quicker, and what becomes of heat is not told.
 
     Returns
     -------
@@ -55,10 +61,11 @@ def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tupl
     A remedy is proposed only if the changed plan, checked in full, meets where it did not, if nothing becomes ``over``
     or is more so than it was, and if none that met is ``short``. Tried are, each from the smallest on: a level or
     timer, lamps up or down, perches and ledges up or down, hides turned, longer brackets, guards and cages of mesh,
-    lamps of the library; then two of these at once where no single one does. Cheapest first.
+    lamps of the library; then two of these at once where no single one does. For heat and air: hours, thermostats,
+    lamps up or down, vents wider or narrower, lamps of other watts, a room kept warmer or cooler. Cheapest first.
     """
     base = resolved(plan)
-    report = base.report
+    report = base.report if light else base.whole
     if of is not None and of not in {verdict.id for verdict in report.verdicts}:
         near = nearest(of, [verdict.id for verdict in report.verdicts])
         msg = f"this plan has no verdict {of!r}" + (f"; did you mean {near}?" if near else "")
@@ -66,8 +73,8 @@ def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tupl
     found = []
     for verdict in report.verdicts:
         if verdict.state != "meets" and of in (None, verdict.id):
-            search = _Search(plan, base, report, verdict)
-            singles = alone(plan, verdict)
+            search = _Search(plan, base, report, verdict, light=light)
+            singles = [*alone(plan, verdict), *heat_trials(plan, verdict)]
             remedies = search.over(singles, MOST)
             if not remedies:
                 remedies = search.over(
@@ -81,9 +88,13 @@ def find_remedies(plan: PlanSource, of: str | None = None) -> tuple[Report, tupl
 class _Search:
     """Tries series of changes for one verdict."""
 
-    def __init__(self, plan: PlanSource, base: Resolved, report: Report, verdict: Verdict) -> None:
+    def __init__(
+        self, plan: PlanSource, base: Resolved, report: Report, verdict: Verdict, *, light: bool
+    ) -> None:
+        self.light = light
         self.plan, self.base, self.report, self.verdict = plan, base, report, verdict
         self.tried = 0
+        self.of_climate = set() if light else {each.id for each in base.climate.verdicts}
 
     def over(self, tries: list[Series], most: int, most_tried: int = 10**6) -> tuple[Remedy, ...]:
         """Return the remedies among some series, at most one of each, cheapest first."""
@@ -108,7 +119,7 @@ class _Search:
                 return None  # it would stand in a wall, or has no hold any more
             self.tried += 1
             ready = Resolved(changed, self.base)
-            first, others = verdicts_if_met(ready.brief, partial(ready.interior, QUICK), self.verdict.id)
+            first, others = self._asked(ready)
             if others is not None:
                 changes = _changes(self.report, others, self.verdict.id)
                 return (
@@ -118,9 +129,23 @@ class _Search:
             if before is None or value is None:
                 continue
             gaps.append(abs(value - before))
-            if len(gaps) > PATIENCE and gaps[-1] < NOTHING * max(before, 1e-9):
+            least = NOTHING_IN_KELVIN if self.verdict.id in self.of_climate else NOTHING * max(before, 1e-9)
+            if len(gaps) > PATIENCE and gaps[-1] < least:
                 return None  # it does not touch what is judged
         return None
+
+    def _asked(self, ready: Resolved) -> tuple[Verdict | None, tuple[Verdict, ...] | None]:
+        """The verdict that must meet, and all of them only if it does."""
+        interior, id_ = partial(ready.interior, QUICK), self.verdict.id
+        if id_ not in self.of_climate:
+            first, others = verdicts_if_met(ready.brief, interior, id_)
+            if others is None or self.light:
+                return first, others
+            return first, (*others, *ready.climate.verdicts)
+        first = verdict_alike(ready.brief, interior(), self.base.climate, id_)
+        if first is None or first.state != "meets":
+            return first, None
+        return first, ready.whole.verdicts
 
     def _remedy(self, trial: Trial, text: str, changes: tuple[Change, ...]) -> Remedy:
         there = self.plan.document.marks
@@ -155,13 +180,13 @@ def _changes(before: Report, after: tuple[Verdict, ...], id_: str) -> tuple[Chan
         if other is None or (other.state == "short" and _nearer(verdict, other)):
             return None
         (was, unit), (is_, _) = _expected(verdict), _expected(other)
-        more = was is not None and is_ is not None and is_ > was and _differ(was, is_)
+        more = was is not None and is_ is not None and is_ > was and _differ(was, is_, unit)
         # Neither newly too much, nor more of it.
         if other.state == "over" and (verdict.state != "over" or more):
             return None
         if verdict.state == "meets" and other.state == "short":
             return None
-        if verdict.state != other.state or (was is not None and is_ is not None and _differ(was, is_)):
+        if verdict.state != other.state or (was is not None and is_ is not None and _differ(was, is_, unit)):
             low, high = (_named(other, name)[0] for name in ("low", "high"))
             changes.append(
                 Change(verdict.id, verdict.question, verdict.state, other.state, was, is_, unit, low, high)
@@ -186,8 +211,10 @@ def _named(verdict: Verdict, name: str) -> tuple[float | None, str]:
     return (found.value, found.unit) if found is not None else (None, "")
 
 
-def _differ(one: float, other: float) -> bool:
-    """By a hundredth, the least that is worth a line."""
+def _differ(one: float, other: float, unit: str) -> bool:
+    """By a hundredth, or half a degree: the least that is worth a line."""
+    if unit == "K":
+        return abs(one - other) > 0.5
     return abs(one - other) > 0.01 * max(abs(one), abs(other))
 
 

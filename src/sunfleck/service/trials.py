@@ -19,7 +19,7 @@ from sunfleck.units import format_quantity
 STEPS = (0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
 COARSE = (0.04, 0.08, 0.12, 0.20, 0.30)
 # From what costs nothing to what must be bought: a change of several parts costs what its dearest part does.
-COSTS = ("setting", "timer", "move", "bracket", "guard", "swap")
+COSTS = ("setting", "timer", "move", "vent", "bracket", "guard", "swap", "room")
 
 
 @dataclass(frozen=True)
@@ -84,31 +84,31 @@ def alone(plan: PlanSource, verdict: Verdict) -> list[Series]:
         case "uv-floor":
             return [
                 *_settings(plan, concerned),
-                *_lamps_moved(plan, concerned, -1),
+                *lamps_moved(plan, concerned, -1),
                 *_rests_moved(plan, 1),
-                *_swaps(plan, concerned),
+                *swaps(plan, concerned),
             ]
         case "uv-ceiling":
-            moves = [*_lamps_moved(plan, concerned, 1), *_rests_moved(plan, -1)]
-            return [*moves, *_guards(plan, concerned), *_swaps(plan, concerned)]
+            moves = [*lamps_moved(plan, concerned, 1), *_rests_moved(plan, -1)]
+            return [*moves, *_guards(plan, concerned), *swaps(plan, concerned)]
         case "uv-retreat":
             return [
                 *_hides_turned(plan),
-                *_lamps_moved(plan, concerned, 1),
+                *lamps_moved(plan, concerned, 1),
                 *_guards(plan, concerned),
-                *_swaps(plan, concerned),
+                *swaps(plan, concerned),
             ]
         case "uv-bracket":
-            return [*_brackets(plan, verdict, concerned), *_swaps(plan, concerned)]
+            return [*_brackets(plan, verdict, concerned), *swaps(plan, concerned)]
         case "heat-patch":
             return [
-                *_lamps_moved(plan, concerned, 1),
+                *lamps_moved(plan, concerned, 1),
                 *_rests_moved(plan, -1),
-                *_swaps(plan, concerned),
+                *swaps(plan, concerned),
             ]
         case "lamp-clearance":
             near = _numbered(verdict, "free_", "least_")
-            return [*_lamps_moved(plan, near, 1), *_rests_moved(plan, -1)] if state == "short" else []
+            return [*lamps_moved(plan, near, 1), *_rests_moved(plan, -1)] if state == "short" else []
         case "lamp-guard":
             within = [i for i in _numbered(verdict, "gap_") if plan.plan.fixtures[i].guard is None]
             return list(_guards(plan, within))
@@ -126,7 +126,7 @@ def in_pairs(plan: PlanSource, verdict: Verdict) -> list[Series]:
     # Any lamp may have to be moved back after a swap or a lower perch.
     moved = [_together_moved(plan, concerned, way) for way in (lamps, -lamps)]
     rests = [series[:: len(series) // 2 or 1] for series in _rests_moved(plan, rest, COARSE)]
-    bought = [*_guards(plan, concerned), *_swaps(plan, concerned)]
+    bought = [*_guards(plan, concerned), *swaps(plan, concerned)]
     firsts = [trial for series in (*rests, *bought) for trial in series]
     pairs = [[first.together(then) for then in series] for first in firsts for series in moved]
     pairs += [
@@ -206,7 +206,7 @@ def _clock(seconds: float) -> str:
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
-def _lamps_moved(plan: PlanSource, indices: list[int], way: int) -> Iterator[Series]:
+def lamps_moved(plan: PlanSource, indices: list[int], way: int) -> Iterator[Series]:
     """All lamps of concern together, then each alone, farther and farther."""
     if indices:
         yield _together_moved(plan, indices, way, STEPS)
@@ -293,7 +293,7 @@ def _guards(plan: PlanSource, indices: list[int]) -> Iterator[Series]:
             yield [Trial(("guard",), f"put a {guard.name.value} round {names}", edits)]
 
 
-def _swaps(plan: PlanSource, indices: list[int]) -> Iterator[Series]:
+def swaps(plan: PlanSource, indices: list[int]) -> Iterator[Series]:
     """Lamps of the library of the same build in the places of those of concern, all of a kind at once."""
     for wrong in dict.fromkeys(plan.plan.fixtures[i].lamp for i in indices):
         old = plan.library.lamps[wrong]

@@ -8,6 +8,7 @@ from functools import cached_property
 from sunfleck import __version__
 from sunfleck.brief.build import Brief
 from sunfleck.studies import deviations, interreflection, reach
+from sunfleck.studies.climate.report import CLIMATE_QUESTIONS, NOT_COMPUTED, ClimateReport
 from sunfleck.studies.day import fullest
 from sunfleck.studies.exposures import exposures_of
 from sunfleck.studies.interreflection import Interior
@@ -33,7 +34,7 @@ OF_ANIMALS = (profile, uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat,
 QUESTIONS: tuple[Question, ...] = (*OF_ANIMALS, lamp_clearance)
 
 
-def check_brief(brief: Brief, interior: Interior) -> Report:
+def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None = None) -> Report:
     """Answer every question about every animal of a plan.
 
     Parameters
@@ -42,6 +43,8 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
         The resolved plan.
     interior : Interior
         The inside of its box as it reflects.
+    climate : ClimateReport, optional
+        Its heat and air; without it nothing is said of them.
 
     Returns
     -------
@@ -51,10 +54,16 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
     lit = fullest(brief)
     asked = _Asked(brief, interior)
     verdicts = asked.verdicts()
+    questions: tuple[Question, ...] = QUESTIONS
+    of_animals: tuple[Question, ...] = OF_ANIMALS
+    if climate is not None:
+        verdicts = _by_animal([*verdicts, *climate.verdicts])
+        questions, of_animals = (*QUESTIONS, *CLIMATE_QUESTIONS), (*OF_ANIMALS, *CLIMATE_QUESTIONS)
     exposures = [exposure for setting in asked.settings for exposure in exposures_of(setting)]
-    of_plan, of_program = unanswered(verdicts, QUESTIONS)
-    partly = for_some_animals(verdicts, OF_ANIMALS, [animal.name for animal in brief.animals])
-    left_out = [words for part in (deviations, interreflection, reach) for words in part.left_out(brief)]
+    of_plan, of_program = unanswered(verdicts, questions)
+    partly = for_some_animals(verdicts, of_animals, [animal.name for animal in brief.animals])
+    left_out = [] if climate is None else [f"heat: {words}" for words in NOT_COMPUTED]
+    left_out += [words for part in (deviations, interreflection, reach) for words in part.left_out(brief)]
     matrix = brief.matrix
     notices = (
         "light straight from the lamps and what walls and furnishing give back, UV to its first reflection",
@@ -79,6 +88,12 @@ def check_brief(brief: Brief, interior: Interior) -> Report:
         version=__version__,
         library_hash=brief.source.library.hash,
     )
+
+
+def _by_animal(verdicts: list[Verdict]) -> list[Verdict]:
+    """Those of one animal together, in the order in which animals come first."""
+    order = list(dict.fromkeys(verdict.animal for verdict in verdicts))
+    return sorted(verdicts, key=lambda verdict: order.index(verdict.animal))
 
 
 def verdicts_if_met(

@@ -35,7 +35,7 @@ SUBJECTS = {
     "uv-retreat": "a place to get away from UV",
     "uv-arrives": "whether UV gets into the box at all",
     "uv-adjust": "room to adjust the UV lamps",
-    "burns": "burns: radiant heat is given in W/m2 and judged by nobody (full sun is about 1,000 W/m2), surfaces it can touch",
+    "burns": "burns from what lamps shine on, and from surfaces it can touch",
     "lamp-guard": "lamps it can touch",
     "lamp-clearance": "leaves, wood and perches too near below a lamp",
     "lamp-surroundings": "what is too near above and beside a lamp: roof, holder, cable, foam",

@@ -129,10 +129,10 @@ def _season(asked: Asked, worlds: SeasonWorlds, values: Floats) -> SeasonAnswer:
     return SeasonAnswer(worlds, values, counted, counted.state())
 
 
-def _badness(answer: SeasonAnswer) -> tuple[int, int]:
-    """Over and short count alike; of alike seasons the one with fewest worlds inside is worst."""
+def _badness(answer: SeasonAnswer) -> tuple[int, int, int]:
+    """Over and short count alike; then the season with fewest worlds inside is worst, then heat before cold."""
     rank = 0 if answer.state in ("over", "short") else WORST.index(answer.state)
-    return rank, answer.counted.inside
+    return rank, answer.counted.inside, WORST.index(answer.state)
 
 
 def _words(asked: Asked, answer: SeasonAnswer, system: System) -> str:

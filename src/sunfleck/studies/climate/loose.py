@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -48,6 +49,12 @@ SPREADS = (
     ),
     ("leaks", 0.40, "how wide vents and gaps are for the air", "dust, meshes, strips and laps of doors"),
     ("ground", 0.30, "how well the ground conducts and stores heat", "mixes and their water differ"),
+    (
+        "sun",
+        0.25,
+        "how much sun comes through the window",
+        "haze, trees, curtains, glazing; a simple cloudless sky",
+    ),
     ("rise", 0.15, "what the model leaves out of how much warmer than the room it gets", LEFT_OUT),
     ("place", 0.6, "how much one place differs from its layer", PLACES),
     (
@@ -68,9 +75,9 @@ class Loose:
     ----------
     entrainment, origin, mixing : float
         Of plumes, their virtual origins, and what mixes layers. [-]
-    films, outer, walls, leaks, ground : float
-        Of heat from surfaces to the air inside, from walls to the room, through walls, through vents and gaps, and of
-        what the ground conducts and stores. [-]
+    films, outer, walls, leaks, ground, sun : float
+        Of heat from surfaces to the air inside, from walls to the room, through walls, through vents and gaps, of what
+        the ground conducts and stores, and of the sun. [-]
     room : float
         How much warmer the room is than written. [K]
     rise, place : float
@@ -88,6 +95,7 @@ class Loose:
     walls: float = 1.0
     leaks: float = 1.0
     ground: float = 1.0
+    sun: float = 1.0
     room: float = 0.0
     rise: float = 1.0
     place: float = 0.0
@@ -123,6 +131,22 @@ class LooseMatrix:
     spreads: Floats
     normals: Floats
     labels: tuple[str, ...]
+
+    @cached_property
+    def distances(self) -> Floats:
+        """How far each world is from the middle, in steps of one standard deviation up or down, (rows, k). [-]
+
+        What a lamp does grows with its output, not with the logarithm of it: two standard deviations up are more than
+        two steps, two down are less.
+        """
+        found = self.normals.copy()
+        for k, field in enumerate(self.fields):
+            spread = float(self.spreads[k])
+            if field.startswith("lamps:") and spread > 1e-4:
+                z = self.normals[:, k]
+                up, down = np.expm1(spread * z) / np.expm1(spread), np.expm1(spread * z) / -np.expm1(-spread)
+                found[:, k] = np.where(z > 0, up, down)
+        return found
 
     def moved(self, column: int, by: float) -> Loose:
         """The world in which one thing is off by so many standard deviations."""

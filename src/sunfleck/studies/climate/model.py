@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.physics.air_layers import CONDUCTIVITY, ENTRAINMENT, VIRTUAL_ORIGIN, Mixing
-from sunfleck.physics.thermal_box import STEP, STEPS, Lamps, Sun, Surfaces, ThermalBox, Thermostats
+from sunfleck.physics.thermal_box import STEP, STEPS, Lamps, Surfaces, ThermalBox, Thermostats
+from sunfleck.plan.enclosure import Window
 from sunfleck.studies.climate.columns import AirColumn, air_column
 from sunfleck.studies.climate.landings import Watts, watts_of
 from sunfleck.studies.climate.loose import Loose
 from sunfleck.studies.climate.probes import thermostats_of
 from sunfleck.studies.climate.seasons import Hours, Season, hours_of
 from sunfleck.studies.climate.shells import Shells, shells_of
+from sunfleck.studies.climate.sunshine import sun_of, sun_share
 from sunfleck.studies.interreflection import Interior
 
 Floats = NDArray[np.float64]
@@ -69,6 +71,28 @@ class ClimateModel:
             columns.append(lit * fixture.level.value)
         return np.stack(columns, axis=1) if columns else np.zeros((STEPS, 0))
 
+    @cached_property
+    def sunlit(self) -> tuple[Floats, float]:
+        """Share of the sun on its panes that each surface takes up, (s,), and the area of those panes. [-], [m2]"""
+        if self._window is None:
+            return np.zeros(len(self.shells.shells)), 0.0
+        return sun_share(self.interior, self.shells, self._window)
+
+    @property
+    def sees_sun(self) -> bool:
+        """Whether sun falls on its panes at all."""
+        return self._latitude is not None and self.sunlit[1] > 0
+
+    @property
+    def _window(self) -> Window | None:
+        site = self.brief.plan.site
+        return site.window if site is not None else None
+
+    @property
+    def _latitude(self) -> float | None:
+        site = self.brief.plan.site
+        return site.latitude if site is not None else None
+
     def box(self, season: Season, loose: Loose | None = None) -> ThermalBox:
         """The box on a day of a season, in one of the worlds."""
         loose = loose or Loose()
@@ -85,7 +109,7 @@ class ClimateModel:
             surfaces,
             self._lamps(loose),
             self.thermostats,
-            Sun.none(len(surfaces)),
+            sun_of(*self.sunlit, self._window, self._latitude, season, loose.sun),
             season.room(loose.room),
         )
 

@@ -15,10 +15,18 @@ from sunfleck.studies.climate.ledger import HeatBalance, balances_of, in_a_build
 from sunfleck.studies.climate.loose import loose_matrix
 from sunfleck.studies.climate.model import ClimateModel, climate_model
 from sunfleck.studies.climate.seasons import Season, seasons_of
-from sunfleck.studies.climate.worlds import SeasonWorlds, season_worlds
+from sunfleck.studies.climate.worlds import SeasonWorlds, season_worlds, worlds_alike
 from sunfleck.studies.day import fullest
 from sunfleck.studies.interreflection import Interior
-from sunfleck.studies.questions import basking_body, basking_spot, cool_end, night, one_failure, warm_end
+from sunfleck.studies.questions import (
+    basking_body,
+    basking_spot,
+    burns,
+    cool_end,
+    night,
+    one_failure,
+    warm_end,
+)
 from sunfleck.studies.questions.one_failure import Outcome, outcomes
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.setting import setting_for
@@ -27,15 +35,15 @@ from sunfleck.studies.trace import Number
 Floats = NDArray[np.float64]
 
 SCHEMA = 1
-OF_CLIMATE = (basking_spot, basking_body, warm_end, cool_end, night)
+OF_CLIMATE = (basking_spot, basking_body, warm_end, cool_end, night, burns)
 """Questions about an animal's temperatures, in the order in which they are told."""
+CLIMATE_QUESTIONS = (*OF_CLIMATE, one_failure)
 
 NOT_COMPUTED = (
-    "sun through a window on the box",
     "humidity: plants, soil and mist cool the air too; dry air is taken",
     "a hood over lamps outside, heat mats and cables under the ground, fans",
     "air right over a warmed patch, which is a degree or two warmer than the air at its height",
-    "surfaces that it can touch, for burns",
+    "housings, bulbs and guards that it can touch: only what lamps shine on is judged for burns",
 )
 
 
@@ -150,6 +158,42 @@ def _failure_dict(outcome: Outcome) -> dict[str, Any]:
         "state": outcome.state,
         "back": outcome.failure.back,
     }
+
+
+def verdict_alike(brief: Brief, interior: Interior, like: ClimateReport, id_: str) -> Verdict | None:
+    """One verdict of a changed plan, quickly: with the ranges of the plan as it was.
+
+    Parameters
+    ----------
+    brief : Brief
+        The changed plan.
+    interior : Interior
+        The inside of its box.
+    like : ClimateReport
+        Of the plan as it was.
+    id_ : str
+        Which verdict; that of a failure is not looked at.
+
+    Returns
+    -------
+    verdict : Verdict or None
+        None where the plans are not alike, or there is no such verdict.
+    """
+    model = climate_model(interior)
+    before = like.model
+    shape = [(len(m.column.volume), len(m.shells.shells), len(m.watts)) for m in (model, before)]
+    if shape[0] != shape[1]:
+        return None
+    earlier = {worlds.season.key: worlds for worlds in like.seasons}
+    worlds = tuple(worlds_alike(model, s, earlier[s.key]) for s in seasons_of(brief) if s.key in earlier)
+    question, _, key = id_.partition(":")
+    asked = next((each for each in OF_CLIMATE if question == each.ID), None)
+    animal = next((animal for animal in brief.animals if animal.key == key), None)
+    if asked is None or animal is None:
+        return None
+    setting = setting_for(brief, animal, fullest(brief), interior)
+    verdict: Verdict | None = asked.ask(AnimalClimate(setting, model, worlds))
+    return verdict
 
 
 def climate_report(

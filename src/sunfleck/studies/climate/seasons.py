@@ -23,6 +23,8 @@ MONTHS = (
 COLDEST, WARMEST = 0, 6
 # A room is warmest in the afternoon. Common practice, no source. [h]
 WARMEST_HOUR = 15.0
+# A month has about half of the sun of cloudless days. Common practice, no source.
+CLEAR, USUALLY_CLEAR = 1.0, 0.5
 # Where a plan says nothing of its room's air.
 USUAL_HUMIDITY = 0.5
 # An enclosure is judged from so long after lamps came on, or in the last third where they are not on for long.
@@ -49,6 +51,8 @@ class Season:
         Of the room's air, relative, in the afternoon. [-]
     month : int
         Of the sun; 0 is January. [-]
+    clear : float
+        Share of a cloudless day's sun that it has: none on days feared for the cold, all on days feared for heat. [-]
     """
 
     key: str
@@ -57,6 +61,7 @@ class Season:
     drop: float
     humidity: float
     month: int
+    clear: float = 0.0
 
     def room(self, shift: float = 0.0) -> Room:
         """The room at each step of the day, `shift` warmer than written. [K]"""
@@ -96,11 +101,11 @@ def _seasons(brief: Brief) -> Iterator[Season]:
     if room.winter is not None:
         yield Season("winter", "in winter", room.winter, drop, dry, cold)
     if room.summer is not None:
-        yield Season("summer", "in summer", room.summer, drop, moist, warm)
+        yield Season("summer", "in summer", room.summer, drop, moist, warm, CLEAR)
     if room.coldest is not None:
         yield Season("coldest", "on the coldest day", room.coldest, drop, dry, cold)
     if room.hottest is not None:
-        yield Season("hottest", "on the hottest day", room.hottest, drop, moist, warm)
+        yield Season("hottest", "on the hottest day", room.hottest, drop, moist, warm, CLEAR)
 
 
 def month_of(brief: Brief, month: int) -> Season | None:
@@ -134,6 +139,7 @@ def month_of(brief: Brief, month: int) -> Season | None:
         winter.drop,
         between(winter.humidity, summer.humidity),
         month,
+        USUALLY_CLEAR,
     )
 
 

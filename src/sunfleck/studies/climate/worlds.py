@@ -128,8 +128,8 @@ class SeasonWorlds:
     @cached_property
     def worlds(self) -> Means:
         """The means in every world, one a row."""
-        normals = self.matrix.normals
-        moved = np.clip(normals, 0.0, None) @ self.up + np.clip(-normals, 0.0, None) @ self.down
+        far = self.matrix.distances
+        moved = np.clip(far, 0.0, None) @ self.up + np.clip(-far, 0.0, None) @ self.down
         found = self._laid_over(Means.apart(self.middle.together + moved, self.middle))
         np.clip(found.level, 0.0, 1.0, out=found.level)
         np.clip(found.drawn, 0.0, 24.0, out=found.drawn)
@@ -155,6 +155,27 @@ class SeasonWorlds:
         return replace(means, **changed)
 
 
+def worlds_alike(model: ClimateModel, season: Season, like: SeasonWorlds) -> SeasonWorlds:
+    """Find a season's day of a changed plan, and take over how factors move it from the plan as it was.
+
+    Parameters
+    ----------
+    model : ClimateModel
+        The changed plan; of as many layers, surfaces and lamps as the one that it is like.
+    season : Season
+        Which.
+    like : SeasonWorlds
+        The same kind of day of the plan as it was.
+
+    Returns
+    -------
+    worlds : SeasonWorlds
+        Its day as written is its own, its range is the other's: good enough to choose what is checked in full.
+    """
+    day = periodic_day(model.box(season), like.day.end)
+    return SeasonWorlds(model, season, day, means_of(model, day), like.up, like.down, like.matrix)
+
+
 def season_worlds(
     model: ClimateModel, season: Season, matrix: LooseMatrix, before: Day | None = None
 ) -> SeasonWorlds:
@@ -178,13 +199,15 @@ def season_worlds(
 
     Notes
     -----
-    Of an ensemble of whole days this is within a few tenths of a kelvin (tests/studies/test_climate_worlds.py holds it);
-    where a thermostat switches between regimes it is coarser.
+    Against whole days run in sixteen worlds (tests/studies/test_climate.py) the air of the tall example is 0.02 K off
+    (rms), that of the arid one 0.44 K, of which the layer right under the lamps has most (up to 2.3 K); in the lower
+    half, where animals are, 0.6 K at most. Where a thermostat switches between regimes it is coarser.
     """
     day = periodic_day(model.box(season), before.end if before is not None else None)
     middle = means_of(model, day)
+    unmoved = set(LAID_OVER) if model.sees_sun and season.clear > 0 else {*LAID_OVER, "sun"}
     columns = [
-        k for k, name in enumerate(matrix.fields) if matrix.spreads[k] > NO_SPREAD and name not in LAID_OVER
+        k for k, name in enumerate(matrix.fields) if matrix.spreads[k] > NO_SPREAD and name not in unmoved
     ]
     asked = [(k, by) for k in columns for by in (1.0, -1.0)]
 
