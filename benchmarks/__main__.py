@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from benchmarks import checking, direct, dragging, field, reflections, scan
+from benchmarks import checking, climate, direct, dragging, field, reflections, scan
 from benchmarks.table import Row, machine, machine_line, table_text, write_json
 
 SUBJECTS = {
@@ -16,6 +16,7 @@ SUBJECTS = {
     "dragging": dragging.rows,
     "scan": scan.rows,
     "reflections": reflections.rows,
+    "climate": climate.rows,
     "checking": checking.rows,
 }
 

@@ -23,7 +23,15 @@ def arid():
 
 @pytest.fixture(scope="session")
 def reports(tall, arid):
-    """Both examples checked, once."""
+    """The light of both examples checked, once."""
+    from sunfleck.service.cases import check_light
+
+    return {"tall": check_light(tall), "arid": check_light(arid)}
+
+
+@pytest.fixture(scope="session")
+def wholes(tall, arid):
+    """Both examples checked, once: light, heat and air."""
     from sunfleck.service.cases import check
 
     return {"tall": check(tall), "arid": check(arid)}

@@ -1,5 +1,5 @@
 #!/bin/sh
-# Writes the two example plans, checks them, draws their maps and says where everything is.
+# Writes the two example plans, checks them, draws their maps and charts and says where everything is.
 # A verdict that is not "meets" (exit codes 1 and 3) is a result, not a failure of the demo.
 set -eu
 
@@ -18,12 +18,17 @@ example() {
     code=0
     "$sunfleck" check "$folder/plan.yaml" || code=$?
     case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
-    rule "remedies for $name (tried one by one; this takes a moment)"
+    rule "how warm $name gets"
     code=0
-    "$sunfleck" remedies "$folder/plan.yaml" || code=$?
+    "$sunfleck" climate "$folder/plan.yaml" || code=$?
+    case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
+    rule "remedies for the light of $name (tried one by one; without --light, for heat too: some minutes)"
+    code=0
+    "$sunfleck" remedies --light "$folder/plan.yaml" || code=$?
     case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
     rule "maps of $name"
     "$sunfleck" map "$folder/plan.yaml"
+    "$sunfleck" climate "$folder/plan.yaml" --charts --format png
 }
 
 mkdir -p demo
@@ -32,5 +37,5 @@ example demo/arid arid
 
 rule "where things are"
 echo "plans   demo/tall/plan.yaml, demo/arid/plan.yaml (change a line, then check again)"
-find demo -name '*.png' | sort | sed 's/^/maps    /'
+find demo -name '*.png' | sort | sed 's/^/drawn   /'
 echo "again   $sunfleck check demo/tall/plan.yaml"

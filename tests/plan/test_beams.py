@@ -8,7 +8,7 @@ from sunfleck.document.problem import PlanError
 from sunfleck.physics.beams_of_files import even_beam
 from sunfleck.physics.photometry import Photometry
 from sunfleck.plan.read import read_plan
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 
 PLAN = """\
 format: 1
@@ -60,9 +60,9 @@ def test_light_of_a_file_is_candelas_over_distance_squared(tmp_path):
 def test_plant_light_follows_and_explain_reaches_the_file(tmp_path):
     """Twice the candelas are twice the brightness and twice the plant light; the chain names the file."""
     folder = write(tmp_path, ", photometry: spot.ies", ies([bell(20)]))
-    one = check(read_plan(folder)).numbers()
+    one = check_light(read_plan(folder)).numbers()
     write(tmp_path, ", photometry: spot.ies", ies([bell(20, 2000.0)]))
-    two = check(read_plan(folder)).numbers()
+    two = check_light(read_plan(folder)).numbers()
     for channel in ("lux", "ppfd"):
         id_ = f"ground:dragon:ground:{channel}.expected"
         assert two[id_].value == pytest.approx(2 * one[id_].value, rel=1e-3)

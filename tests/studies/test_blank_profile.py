@@ -5,7 +5,7 @@ import pytest
 from sunfleck.document.problem import PlanError
 from sunfleck.outputs.words import report_text
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 
 BOX = """\
 format: 1
@@ -50,7 +50,7 @@ def test_a_blank_profile_needs_a_size_and_a_family_that_is_known():
 
 def test_what_it_needs_is_not_known_and_nothing_stands_in():
     """Story of common practice: 'unknown animal', family values marked as such, no silent neighbour."""
-    report = check(plan(BLANK))
+    report = check_light(plan(BLANK))
     verdicts = {verdict.id.split(":")[0]: verdict for verdict in report.verdicts}
     assert verdicts["profile"].state == "unknown"
     assert "not in the library" in verdicts["profile"].sentence
@@ -68,7 +68,7 @@ def test_what_it_needs_is_not_known_and_nothing_stands_in():
 def test_the_keepers_own_targets_are_judged():
     """Accepted values make a verdict; the species stays unknown."""
     own = BLANK + ', accepted: {by: A. Keeper, date: "2026-11-20", uv_ceiling: 1.0}'
-    report = check(plan(own))
+    report = check_light(plan(own))
     states = {verdict.id.split(":")[0]: verdict.state for verdict in report.verdicts}
     assert states["uv-ceiling"] == "over"
     assert states["profile"] == "unknown"

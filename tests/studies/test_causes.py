@@ -5,7 +5,7 @@ import pytest
 
 from sunfleck.brief.factors import Factor, FactorPower, FactorTable
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 from sunfleck.service.starting import starter_text
 from sunfleck.studies.causes import causes_of, what_to_read
 
@@ -41,12 +41,12 @@ def test_what_to_read_first_follows_from_the_cause():
     """Never read: read the bare lamp. Read with one meter: another meter. The verdict of a plan says so."""
     lines = starter_text("arid").split("\n")
     bare = "\n".join(line for line in lines if "evidence:" not in line and "{distance" not in line)
-    report = check(read_plan_text(bare))
+    report = check_light(read_plan_text(bare))
     ceiling = next(v for v in report.verdicts if v.id.startswith("uv-ceiling"))
     assert ceiling.state == "over"
     assert "read the bare lamp" in ceiling.advice
     assert "class" in ceiling.number("due_1").label
-    read = check(read_plan_text(starter_text("arid")))
+    read = check_light(read_plan_text(starter_text("arid")))
     ceiling = next(v for v in read.verdicts if v.id.startswith("uv-ceiling"))
     assert ceiling.state == "unknown"
     assert "second meter" in ceiling.advice
@@ -62,7 +62,7 @@ def test_a_meter_of_stated_accuracy_turns_the_unknown():
     text = text.replace("93 cm]", "94 cm]")
     usual = starter_text("arid").replace("93 cm]", "94 cm]")
     states = [
-        next(v for v in check(read_plan_text(t)).verdicts if v.id.startswith("uv-ceiling"))
+        next(v for v in check_light(read_plan_text(t)).verdicts if v.id.startswith("uv-ceiling"))
         .number("chance_inside")
         .value
         for t in (usual, text)

@@ -384,3 +384,34 @@ def test_burns_are_judged_where_it_rests():
     found = climate(read_plan_text(gecko.format(rest=lamp.format(58), site=ROOM)))
     burns = next(v for v in found.verdicts if v.id.startswith("burns"))
     assert burns.number("ceiling").value - ZERO == pytest.approx(45.0)
+
+
+LAMP = "fixtures:\n  - {{name: spot, lamp: halogen-reflector-75w-38deg, {0}, at: [30 cm, 22 cm, 52 cm], aim: [30 cm, 22 cm, 0 cm]}}\n"
+
+
+def test_lamps_warm_their_room():
+    """Practice: 300 W lift a small room of 30-60 W/K by 5-10 K. Closed form: mean watts over `loss`; told in the chain."""
+    lamp = LAMP.format('hours: ["08:00", "20:00"]')
+    free = climate(plan(lamp, room(20, 28, 0)))
+    small = climate(plan(lamp, room(20, 28, 0, ", loss: 25 W/K")))
+    season = small.seasons[0].season
+    assert small.model.warming(season) == pytest.approx(75 * 0.5 / 25)
+    warmer = small.seasons[0].middle.air_night - free.seasons[0].middle.air_night
+    assert warmer == pytest.approx(1.5, abs=0.1)
+    chain = str(
+        next(v for v in small.verdicts if v.id.startswith("warm-end")).number("expected").trace().to_dict()
+    )
+    assert "how much the lamps warm the room" in chain
+
+
+def test_winter_hours_are_kept_in_the_cold_half_of_the_year():
+    """A timer's winter programme: winter, the coldest day and the months about January; wrong order is a problem."""
+    source = plan(LAMP.format('hours: ["06:00", "20:00"], winter_hours: ["09:00", "17:00"]'))
+    model = model_of(source)
+    lit = {season.key: model.timer(season).mean() * 24 for season in seasons_of(model.brief)}
+    assert lit == {"winter": pytest.approx(8.0), "summer": pytest.approx(14.0)}
+    months = [model.timer(month_of(model.brief, k)).mean() * 24 for k in range(12)]
+    assert months[0] == pytest.approx(8.0)
+    assert months[6] == pytest.approx(14.0)
+    with pytest.raises(PlanError, match=r"time\.order"):
+        plan(LAMP.format('winter_hours: ["17:00", "09:00"]'))

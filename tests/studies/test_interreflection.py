@@ -7,7 +7,7 @@ import sunfleck
 from sunfleck.brief.build import make_brief
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import resolved
+from sunfleck.service.cases import check_light, resolved
 from sunfleck.studies.interreflection import FINE, QUICK, interior_of
 from sunfleck.studies.light import light_field
 
@@ -64,7 +64,7 @@ def test_sixty_ledges_and_eight_caves_are_checked():
         f"  - {{name: cave {k}, at: [{4 + 14 * k} cm, 2 cm, 10 cm], size: [8 cm, 8 cm, 6 cm], opening: right}}\n"
         for k in range(8)
     )
-    report = sunfleck.check(
+    report = check_light(
         read_plan_text(BOX.format(finish="cork", z=70) + "ledges:\n" + ledges + "hides:\n" + caves)
     )
     assert all(np.isfinite(number.value) for number in report.numbers().values())
@@ -127,7 +127,7 @@ def test_brightest_is_no_less_than_any_of_many_directions():
 
 def test_explain_names_what_gives_light_back(tall):
     """A reflected part names the surfaces it comes from, their reflectance and whose word that is."""
-    number = sunfleck.check(tall).numbers()["uv-floor:the-basilisk.expected"]
+    number = check_light(tall).numbers()["uv-floor:the-basilisk.expected"]
     methods = [
         part.source for term in number.trace().parts for part in term.parts if "reflection" in part.label
     ]
@@ -139,11 +139,11 @@ def test_explain_names_what_gives_light_back(tall):
 def test_a_plan_read_again_with_a_lamp_moved_takes_over_what_stands():
     """The second plan in a process shares walls and patches with the first; its report is that of a new process."""
     first = read_plan_text(BOX.format(finish="cork", z=60))
-    sunfleck.check(first)
+    check_light(first)
     second = read_plan_text(BOX.format(finish="cork", z=64))
-    report = sunfleck.check(second)
+    report = check_light(second)
     assert resolved(second).brief.surroundings is resolved(first).brief.surroundings
-    alone = sunfleck.check(read_plan_text(BOX.format(finish="cork", z=64).replace("test box", "other box")))
+    alone = check_light(read_plan_text(BOX.format(finish="cork", z=64).replace("test box", "other box")))
     values = {id_: number.value for id_, number in alone.numbers().items()}
     assert {id_: number.value for id_, number in report.numbers().items()} == values
 

@@ -6,7 +6,7 @@ from scipy.optimize import brentq
 
 from sunfleck.physics.emitters import POLAR_ANGLES, beam_law
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 
 BOX = """
 format: 1
@@ -19,7 +19,7 @@ animals: [{species: Pogona vitticeps, name: dragon, snout_vent: 21 cm}]
 
 
 def verdicts(text):
-    return {verdict.id: verdict for verdict in check(read_plan_text(text)).verdicts}
+    return {verdict.id: verdict for verdict in check_light(read_plan_text(text)).verdicts}
 
 
 def spot(height_cm, lamp="halogen-reflector-50w-25deg"):
@@ -61,7 +61,7 @@ def test_two_wide_floods_cover_the_animal():
 
 def test_without_a_uv_lamp_a_basker_has_too_little_uv():
     """No lamp gives UV: short, with zero expected; zero is no praise, so ceiling and retreat are not judged."""
-    report = check(read_plan_text(spot(50)))
+    report = check_light(read_plan_text(spot(50)))
     found = {verdict.id: verdict for verdict in report.verdicts}
     assert found["uv-floor:dragon"].state == "short"
     assert found["uv-floor:dragon"].number("expected").value == 0.0
@@ -72,7 +72,7 @@ def test_without_a_uv_lamp_a_basker_has_too_little_uv():
 
 def test_a_plan_in_which_nothing_is_judged_does_not_pass():
     """A frog in an empty box: no verdict, and the exit code of what is not known."""
-    report = check(
+    report = check_light(
         read_plan_text(
             BOX.replace("Pogona vitticeps, name: dragon, snout_vent: 21 cm", "Dendrobates tinctorius")
         )
@@ -101,15 +101,15 @@ def test_a_strong_tube_36_cm_above_the_back_reads_as_the_trade_says():
     from sunfleck.library.loader import load_library
 
     back = load_library().animals["pogona-vitticeps"].back_height.value
-    report = check(read_plan_text(tube(36 + 100 * back)))
+    report = check_light(read_plan_text(tube(36 + 100 * back)))
     expected = report.numbers()["ground:dragon:ground:uvi.expected"].value
     assert 4.0 <= expected <= 5.5
 
 
 def test_a_reading_narrows_the_range():
     """Principle 3 of the design: the 90 % range with a reading is under half as wide in logarithm."""
-    numbers = check(read_plan_text(tube(45))).numbers()
-    metered = check(
+    numbers = check_light(read_plan_text(tube(45))).numbers()
+    metered = check_light(
         read_plan_text(tube(45, more=", evidence: [{distance: 30 cm, uvi: 6.0, with: own meter}]"))
     )
     wide = numbers["reach:dragon:uvi.high"].value / numbers["reach:dragon:uvi.low"].value
@@ -133,7 +133,7 @@ def test_a_reading_is_given_back_at_its_own_place():
 
 def test_lamps_of_one_class_share_their_factor():
     """Two tubes of a class vary together: their sum spreads wider than two of different classes would."""
-    one = check(
+    one = check_light(
         read_plan_text(
             tube(50)
             + TUBE.format(z=49, lamp="uv-t5-54w-strong-reflector", more="")
@@ -141,7 +141,7 @@ def test_lamps_of_one_class_share_their_factor():
             .replace("30 cm", "40 cm")
         )
     )
-    two = check(
+    two = check_light(
         read_plan_text(
             tube(50)
             + TUBE.format(z=49, lamp="uv-t5-54w-reflector", more="")
@@ -174,7 +174,7 @@ perches:
 
 def test_a_medium_tube_on_a_mesh_lid_is_too_strong_where_a_gecko_hangs():
     """Common practice, no source: over within reach although a perch 30 cm below is moderate; no basking asked."""
-    report = check(read_plan_text(GECKO))
+    report = check_light(read_plan_text(GECKO))
     found = {verdict.id: verdict for verdict in report.verdicts}
     assert found["uv-ceiling:gecko"].state == "over"
     assert "heat-patch:gecko" not in found
@@ -190,7 +190,7 @@ def test_uv_does_not_pass_glass():
         "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [128 cm, 43 cm], mesh: aluminium-18x16}]\n",
         "",
     )
-    numbers = check(read_plan_text(text)).numbers()
+    numbers = check_light(read_plan_text(text)).numbers()
     assert numbers["reach:gecko:uvi.high"].value == 0.0
     assert numbers["reach:gecko:lux.expected"].value > 100
 
@@ -201,10 +201,10 @@ def test_a_uv_tube_over_a_glass_lid_is_found_out():
         "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [128 cm, 43 cm], mesh: aluminium-18x16}]\n",
         "",
     )
-    found = {verdict.id: verdict for verdict in check(read_plan_text(text)).verdicts}
+    found = {verdict.id: verdict for verdict in check_light(read_plan_text(text)).verdicts}
     assert found["uv-arrives:gecko"].state == "short"
     assert "glass" in found["uv-arrives:gecko"].sentence
-    with_mesh = {verdict.id: verdict for verdict in check(read_plan_text(GECKO)).verdicts}
+    with_mesh = {verdict.id: verdict for verdict in check_light(read_plan_text(GECKO)).verdicts}
     assert with_mesh["uv-arrives:gecko"].state == "meets"
 
 

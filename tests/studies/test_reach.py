@@ -8,7 +8,7 @@ import pytest
 from oracles.plans import tall_guarded
 from sunfleck.brief.build import make_brief
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 from sunfleck.studies import reach
 from sunfleck.studies.reach import reach_of
 from sunfleck.studies.receivers import strips_for
@@ -32,7 +32,7 @@ def hall(z=190, finish=SMOOTH, more="", w=120, d=70, h=200):
 
 
 def verdicts(source):
-    return {verdict.id.split(":")[0]: verdict for verdict in check(source).verdicts}
+    return {verdict.id.split(":")[0]: verdict for verdict in check_light(source).verdicts}
 
 
 def test_out_of_reach_is_out_of_reach():
@@ -55,7 +55,7 @@ def test_a_plant_is_climbed():
 
 def test_a_wall_of_unknown_finish_is_climbed():
     """Nobody said the wall is smooth; not checked names it."""
-    report = check(hall(finish=""))
+    report = check_light(hall(finish=""))
     states = {verdict.id.split(":")[0]: verdict.state for verdict in report.verdicts}
     assert states["uv-ceiling"] == "over"
     assert any("finish of these walls" in line for line in report.not_checked)
@@ -76,9 +76,9 @@ def test_one_lamp_leads_to_the_next():
 def test_the_ceiling_does_not_depend_on_the_grid(w, d, h, z):
     """Twenty times as many grid points move the largest UV within reach by less than 2 %."""
     source = hall(z=z, w=w, d=d, h=h)
-    coarse = check(source).numbers()["reach:basilisk:uvi.expected"].value
+    coarse = check_light(source).numbers()["reach:basilisk:uvi.expected"].value
     with mock.patch.object(reach, "MOST_POINTS", 80_000):
-        fine = check(source).numbers()["reach:basilisk:uvi.expected"].value
+        fine = check_light(source).numbers()["reach:basilisk:uvi.expected"].value
     assert coarse == pytest.approx(fine, rel=0.02)
 
 
@@ -135,7 +135,7 @@ def test_floors_are_judged_when_a_basking_lamp_is_lit():
     text = tall_guarded()
     text = text.replace('hours: ["08:30", "17:30"]', 'hours: ["08:00", "12:00"]')
     text = text.replace('hours: ["07:30", "20:30"]', 'hours: ["12:00", "20:30"]')
-    report = check(read_plan_text(text))
+    report = check_light(read_plan_text(text))
     assert report.lit.startswith("08:00-12:00")
     assert {v.id: v.state for v in report.verdicts}["heat-patch:the-basilisk"] == "meets"
 
@@ -146,7 +146,7 @@ def test_ceilings_are_judged_at_full_level():
     dimmed = text.replace(
         "lamp: halogen-reflector-75w-38deg", "lamp: halogen-reflector-75w-38deg\n    level: 10 %"
     )
-    full, low = check(read_plan_text(text)).numbers(), check(read_plan_text(dimmed)).numbers()
+    full, low = check_light(read_plan_text(text)).numbers(), check_light(read_plan_text(dimmed)).numbers()
     reach_id, perch_id = (
         "reach:the-basilisk:radiant.expected",
         "perch:the-basilisk:main-limb:radiant.expected",
@@ -161,8 +161,8 @@ def test_long_wave_heat_does_not_pass_glass():
         "finish: plywood-sealed}", "finish: plywood-sealed}, top: {material: glass-float, thickness: 5 mm}"
     )
     lamp = "fixtures:\n  - {{name: lamp, lamp: {}, at: [60 cm, 30 cm, 70 cm], aim: [60 cm, 30 cm, 0 cm]}}\n"
-    dark = check(read_plan_text(box + lamp.format("ceramic-heater-100w"))).numbers()
-    light = check(read_plan_text(box + lamp.format("halogen-reflector-75w-38deg"))).numbers()
+    dark = check_light(read_plan_text(box + lamp.format("ceramic-heater-100w"))).numbers()
+    light = check_light(read_plan_text(box + lamp.format("halogen-reflector-75w-38deg"))).numbers()
     assert dark["reach:dragon:radiant.high"].value == 0.0
     assert light["reach:dragon:radiant.expected"].value > 50
 
@@ -172,7 +172,7 @@ def test_readings_that_disagree_are_known_no_better_than_they_agree():
     reading = ", evidence: [{{distance: 30 cm, uvi: 4.6, with: m}}, {{distance: 45 cm, uvi: {}, with: m}}]}}"
 
     def plan(second):
-        return check(read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n"))
+        return check_light(read_plan_text(DRAGON.rstrip()[:-1] + reading.format(second) + "\n"))
 
     right, slip = plan(2.8), plan(0.4)
     assert any("what the other reading says" in line for line in slip.open_points)

@@ -6,7 +6,7 @@ import pytest
 from sunfleck.brief.build import make_brief
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.light_at import light_at_points
 from sunfleck.studies.slices import maps_of
@@ -90,7 +90,7 @@ def test_the_reach_is_seen_from_the_front(arid):
     """The strongest at any depth: its largest is the largest within reach, and nothing is where nothing gets."""
     brief = make_brief(arid)
     reach = next(cut for cut in maps_of(brief, "uvi").slices if cut.view == "reach")
-    report = check(arid).numbers()
+    report = check_light(arid).numbers()
     expected = report["uv-ceiling:the-dragon.expected"].value
     assert np.nanmax(reach.expected) == pytest.approx(expected, rel=0.03)
     # It climbs the branch and the vents on the right and left and leaps nowhere: under the middle of the roof is no reach.

@@ -3,7 +3,7 @@
 from oracles.plans import tall_guarded
 from sunfleck.outputs.words import report_text
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import Resolved, check
+from sunfleck.service.cases import Resolved, check, check_light
 from sunfleck.studies import check as checking
 from sunfleck.studies.climate.report import CLIMATE_QUESTIONS
 from sunfleck.studies.subjects import SUBJECTS
@@ -17,20 +17,20 @@ def unlit():
 QUESTIONS = (*checking.QUESTIONS, *CLIMATE_QUESTIONS)
 
 
-def test_every_question_answers_a_subject(reports):
+def test_every_question_answers_a_subject(wholes):
     """No question without its subject, no verdict of a question nobody knows."""
     assert all(question.SUBJECT in SUBJECTS for question in QUESTIONS)
     ids = {question.ID for question in QUESTIONS}
     assert len(ids) == len(QUESTIONS)
-    given = {verdict.id.split(":")[0] for report in reports.values() for verdict in report.verdicts}
+    given = {verdict.id.split(":")[0] for report in wholes.values() for verdict in report.verdicts}
     # Whether an animal is known is only said of one that is not.
     assert given == ids - {"profile"}
 
 
-def test_a_subject_is_judged_or_told_of(reports):
+def test_a_subject_is_judged_or_told_of(wholes):
     """Each of the subjects stands in the verdicts or in the list, never in both."""
     subject_of = {question.ID: question.SUBJECT for question in QUESTIONS}
-    for report in reports.values():
+    for report in wholes.values():
         judged = {subject_of[verdict.id.split(":")[0]] for verdict in report.verdicts}
         told = {key for key, words in SUBJECTS.items() if any(words in line for line in report.not_checked)}
         assert judged | told == set(SUBJECTS) - {"profile"}
@@ -59,10 +59,10 @@ def test_what_is_left_out_is_told_where_it_matters(reports):
     """The mirror image in a pane is a point of a box with panes only; without lamps neither is a lamp's shadow."""
     assert any("mirror image" in line for line in reports["tall"].not_computed)
     assert not any(
-        "mirror image" in line or "shadows that move" in line for line in check(unlit()).not_computed
+        "mirror image" in line or "shadows that move" in line for line in check_light(unlit()).not_computed
     )
     meshed = tall_guarded().replace("front: {material: glass-float", "front: {material: plywood-birch")
-    assert not any("mirror image" in line for line in check(read_plan_text(meshed)).not_computed)
+    assert not any("mirror image" in line for line in check_light(read_plan_text(meshed)).not_computed)
 
 
 def test_the_page_shows_the_rule_targets_and_ceilings(reports):

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from sunfleck.physics.emitters import LineEmitter, bare_tube_law
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check
+from sunfleck.service.cases import check_light
 from sunfleck.service.starting import starter_text
 from sunfleck.studies.deviations import raised
 from sunfleck.studies.travel import travel_needed
@@ -72,7 +72,7 @@ def arid(travel=None, *, metered=True):
     else:
         lines = [line.replace("travel: 12 cm", f"travel: {travel}") for line in lines]
     text = "\n".join(lines)
-    return check(read_plan_text(text))
+    return check_light(read_plan_text(text))
 
 
 def verdict(report):

@@ -52,7 +52,10 @@ class Meter(Part):
 
 
 class Fixture(Part):
-    """A lamp as hung: a tube or bar `from` one end `to` the other, a bulb `at` a point with an `aim`."""
+    """A lamp as hung: a tube or bar `from` one end `to` the other, a bulb `at` a point with an `aim`.
+
+    `winter_hours` are kept in the cold half of the year in place of `hours`.
+    """
 
     name: Name
     lamp: Id
@@ -62,6 +65,7 @@ class Fixture(Part):
     aim: Point | None = None
     roll: Angle | None = None
     hours: Annotated[tuple[Clock, ...], Field(max_length=24)] | None = None
+    winter_hours: Annotated[tuple[Clock, ...], Field(max_length=24)] | None = None
     level: Fraction = 1.0
     age: Burned | None = None
     travel: Length | None = None

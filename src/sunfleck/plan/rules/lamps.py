@@ -110,16 +110,17 @@ def _thermostats(allowed: tuple[str, ...]) -> str:
 
 
 def _hours(document: Document, path: Path, fixture: Fixture) -> Iterator[Problem]:
-    if fixture.hours is None:
-        return
-    if len(fixture.hours) % 2 or not fixture.hours:
-        needed = "pairs of times, on then off"
-        yield problem_at(document, (*path, "hours"), "time.order", needed, fix='["08:00", "20:00"]')
-        return
-    for k, (earlier, later) in enumerate(pairwise(fixture.hours)):
-        if later <= earlier:
-            needed = "a time after the one before it (a lamp lit over midnight takes two pairs)"
-            yield problem_at(document, (*path, "hours", k + 1), "time.order", needed)
+    for key, hours in (("hours", fixture.hours), ("winter_hours", fixture.winter_hours)):
+        if hours is None:
+            continue
+        if len(hours) % 2 or not hours:
+            needed = "pairs of times, on then off"
+            yield problem_at(document, (*path, key), "time.order", needed, fix='["08:00", "20:00"]')
+            continue
+        for k, (earlier, later) in enumerate(pairwise(hours)):
+            if later <= earlier:
+                needed = "a time after the one before it (a lamp lit over midnight takes two pairs)"
+                yield problem_at(document, (*path, key, k + 1), "time.order", needed)
 
 
 def _evidence(document: Document, path: Path, fixture: Fixture, library: Library) -> Iterator[Problem]:

@@ -167,10 +167,14 @@ def _spot(animal: AnimalClimate, worlds: SeasonWorlds) -> Spot:
     light = _irradiance(setting, receiver, means)
     height = float(point[2]) - float(model.brief.surroundings.ground)
     air = np.asarray(means.air_day @ model.column.weights_at(max(height, 0.0)))
-    around = surrounding_weights(model.interior, model.shells, point[None, :])[0]
-    room = worlds.season.warmth
-    fourth = means.shells_day**4 @ around[:-1] + around[-1] * room**4
-    surroundings = np.asarray(fourth**0.25)
+    above, around = (
+        surrounding_weights(model.interior, model.shells, point[None, :], up) for up in (True, False)
+    )
+    room = _room_by_day(model, worlds)
+    # A surface that lies sees what is above it, a body all that is around it.
+    overhead, surroundings = (
+        np.asarray((means.shells_day**4 @ w[0, :-1] + w[0, -1] * room**4) ** 0.25) for w in (above, around)
+    )
     absorptance, emissivity = _finish(setting, receiver)
     loss = _loss(setting, receiver)
     law = film_law("unstable", PATCH)
@@ -178,10 +182,18 @@ def _spot(animal: AnimalClimate, worlds: SeasonWorlds) -> Spot:
     spread = float(worlds.matrix.spreads[worlds.matrix.fields.index("films")])
     scale = np.exp(films * spread / 2.0)
     surface = steady_surface_with_film(
-        light, absorptance, air, surroundings, (law.a * scale, law.b * scale, law.n), emissivity, loss, air
+        light, absorptance, air, overhead, (law.a * scale, law.b * scale, law.n), emissivity, loss, air
     )
     body, constant = _body(animal, light, air, surroundings, scale**2)
     return Spot(light, air, surroundings, np.asarray(surface), body, constant)
+
+
+def _room_by_day(model: ClimateModel, worlds: SeasonWorlds) -> Floats:
+    """The room in the hours of the day, in every row. [K]"""
+    minutes = model.hours.minutes("day")
+    written = model.room(worlds.season).temperature.reshape(-1, 2).mean(axis=1)[minutes].mean()
+    column = worlds.matrix.fields.index("room")
+    return np.asarray(written + worlds.matrix.normals[:, column] * worlds.matrix.spreads[column])
 
 
 def _irradiance(setting: Setting, receiver: int, means: Means) -> Floats:

@@ -224,7 +224,8 @@ def _room(animal: AnimalClimate, worlds: SeasonWorlds, row: int, when: str) -> S
     column = worlds.matrix.fields.index("room")
     shift = float(worlds.matrix.normals[row, column] * worlds.matrix.spreads[column])
     site = animal.model.brief.source.line_of(("site", "room"))
-    parts = (
+    warmed = animal.model.warming(season)
+    parts: tuple[Step, ...] = (
         Step("the room as written, in those hours", written, "K", "given", (), "the plan", "given", site),
         Step(
             worlds.matrix.labels[column],
@@ -236,7 +237,13 @@ def _room(animal: AnimalClimate, worlds: SeasonWorlds, row: int, when: str) -> S
             "common practice",
         ),
     )
-    return Step("the room", written + shift, "K", "sum", parts)
+    if warmed:
+        method = "all that the lamps draw, over the heat that the room loses for each degree (`loss`)"
+        parts = (
+            *parts,
+            Step("how much the lamps warm the room", warmed, "K", "computed", (), method, "derived"),
+        )
+    return Step("the room", written + shift + warmed, "K", "sum", parts)
 
 
 def _watts(animal: AnimalClimate, worlds: SeasonWorlds, row: int) -> Step:

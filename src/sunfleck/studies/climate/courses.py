@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.studies.climate.animal import AnimalClimate
+from sunfleck.studies.climate.model import ClimateModel
 from sunfleck.studies.climate.report import ClimateReport
 from sunfleck.studies.climate.seasons import Hours, Season
 from sunfleck.studies.climate.worlds import SeasonWorlds
@@ -240,7 +241,7 @@ def day_course(animal: AnimalClimate, worlds: SeasonWorlds, numbers: Mapping[str
         season=worlds.season,
         hours=animal.model.hours,
         airs=tuple(_air(animal, worlds, name, height) for name, height in _heights(animal)),
-        room=_room(worlds.season),
+        room=_room(worlds.model, worlds.season),
         lamps=tuple(
             LampCourse(fixture.name, level[:, k], float(level[:, k].max()))
             for k, fixture in enumerate(brief.fixtures)
@@ -285,7 +286,7 @@ def year_course(animal: AnimalClimate, year: tuple[Month, ...], numbers: Mapping
         warm=lit.max(axis=-1),
         cool=lit.min(axis=-1),
         night=np.clip(wanted, coolest, warmest),
-        room=np.array([_room(month.season)[minutes].mean() for month in year]),
+        room=np.array([_room(animal.model, month.season)[minutes].mean() for month in year]),
         energy=np.array([month.energy for month in year]),
         bands=bands,
         price=tariff.per_kwh if tariff is not None else None,
@@ -313,8 +314,8 @@ def _air(animal: AnimalClimate, worlds: SeasonWorlds, name: str, height: float) 
     return AirCourse(name, height, np.asarray(worlds.day.air @ weights), *ranges)
 
 
-def _room(season: Season) -> Floats:
-    return np.asarray(season.room().temperature.reshape(-1, 2).mean(axis=1))
+def _room(model: ClimateModel, season: Season) -> Floats:
+    return np.asarray(model.room(season).temperature.reshape(-1, 2).mean(axis=1))
 
 
 def _bands(key: str, numbers: Mapping[str, float]) -> Iterator[Band]:

@@ -118,11 +118,11 @@ def _back_after(model: ClimateModel) -> str:
 
 
 def _followed(worlds: SeasonWorlds, box: ThermalBox, from_: float = 0.0) -> Floats:
-    """Two days that begin as the day of the season does; minutes from the failure on, a day long. [K]"""
+    """A day from the failure on, minute by minute; begun as the day of the season begins. [K]"""
     day = worlds.day
     if from_ == 0.0:
         return run_day(box, day.end).air
-    # Until the failure the day is as ever.
+    # The power is away in the first hours of this day too, as it is after the cut; by evening that is forgotten.
     first: Day = run_day(box, day.end)
     second = run_day(box, first.end)
     start = round(from_ / MINUTE)

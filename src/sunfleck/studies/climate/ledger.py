@@ -72,7 +72,7 @@ def _balance(model: ClimateModel, worlds: SeasonWorlds) -> HeatBalance:
     names = ("by_openings", "through_walls", "by_long_wave")
     openings, walls, long_wave = (float(day.sum_of(name)[minutes].mean()) for name in names)
     volume = model.column.volume
-    room = worlds.season.room().temperature.reshape(-1, 2).mean(axis=1)[minutes]
+    room = model.room(worlds.season).temperature.reshape(-1, 2).mean(axis=1)[minutes]
     rise = float((day.air[minutes] @ volume / volume.sum() - room).mean())
     lost = openings + walls + long_wave
     loss = lost / rise if rise > NO_RISE else float("nan")

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.physics.air_layers import CONDUCTIVITY, ENTRAINMENT, VIRTUAL_ORIGIN, Mixing
-from sunfleck.physics.thermal_box import STEP, STEPS, Lamps, Surfaces, ThermalBox, Thermostats
+from sunfleck.physics.thermal_box import STEP, STEPS, Lamps, Room, Surfaces, ThermalBox, Thermostats
 from sunfleck.plan.enclosure import Window
 from sunfleck.studies.climate.columns import AirColumn, air_column
 from sunfleck.studies.climate.landings import Watts, watts_of
@@ -59,17 +59,34 @@ class ClimateModel:
         """The resolved plan."""
         return self.interior.brief
 
-    @cached_property
-    def timer(self) -> Floats:
+    def timer(self, season: Season) -> Floats:
         """Level that timers and the plan's dimming leave at each step of the day, (steps, f). [-]"""
         middle = (np.arange(STEPS) + 0.5) * STEP
         columns = []
         for fixture in self.brief.fixtures:
             lit = np.zeros(STEPS, dtype=bool)
-            for start, end in fixture.hours:
+            winter = fixture.fixture.winter_hours if season.cold_half else None
+            hours = tuple(zip(winter[::2], winter[1::2], strict=True)) if winter else fixture.hours
+            for start, end in hours:
                 lit |= (middle >= start) & (middle < end)
             columns.append(lit * fixture.level.value)
         return np.stack(columns, axis=1) if columns else np.zeros((STEPS, 0))
+
+    def warming(self, season: Season) -> float:
+        """How much all that its lamps draw warms the room, on average over the day; 0 where nobody says. [K]
+
+        What is kept by thermostats counts as drawn: the room is not cooler than this says.
+        """
+        site = self.brief.plan.site
+        loss = site.room.loss if site is not None and site.room is not None else None
+        if loss is None or not self.watts:
+            return 0.0
+        electric = np.array([watts.electric for watts in self.watts])
+        return float((self.timer(season) @ electric).mean()) / loss
+
+    def room(self, season: Season, shift: float = 0.0) -> Room:
+        """The room on a day of a season, warmed by all lamps, and `shift` warmer than written. [K]"""
+        return season.room(shift + self.warming(season))
 
     @cached_property
     def sunlit(self) -> tuple[Floats, float]:
@@ -107,10 +124,10 @@ class ClimateModel:
                 ENTRAINMENT * loose.entrainment, VIRTUAL_ORIGIN * loose.origin, CONDUCTIVITY * loose.mixing
             ),
             surfaces,
-            self._lamps(loose),
+            self._lamps(loose, season),
             self.thermostats,
             sun_of(*self.sunlit, self._window, self._latitude, season, loose.sun),
-            season.room(loose.room),
+            self.room(season, loose.room),
         )
 
     def _surfaces(self, loose: Loose) -> Surfaces:
@@ -128,7 +145,7 @@ class ClimateModel:
         )
         return changed.steadied()
 
-    def _lamps(self, loose: Loose) -> Lamps:
+    def _lamps(self, loose: Loose, season: Season) -> Lamps:
         radiates = np.array(loose.lamps) if loose.lamps else np.ones(len(self.watts))
         radiant = np.array([watts.radiant for watts in self.watts]) * radiates
         # A lamp that radiates more heats the air beside it less: what it draws is on its label.
@@ -137,7 +154,7 @@ class ClimateModel:
         )
         share = np.array([w.share for w in self.watts]).reshape(len(self.watts), len(self.shells.shells))
         height = np.array([w.height for w in self.watts])
-        return Lamps(self.timer, radiant, np.clip(into_air, 0.0, None), height, share)
+        return Lamps(self.timer(season), radiant, np.clip(into_air, 0.0, None), height, share)
 
 
 def climate_model(interior: Interior) -> ClimateModel:

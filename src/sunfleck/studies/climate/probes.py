@@ -27,16 +27,16 @@ BANDS = {"on-off": 1.0, "pulse": 1.0, "dimming": 1.0}
 UP, DOWN = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
 
 
-def surrounding_weights(interior: Interior, shells: Shells, points: Floats) -> Floats:
-    """How much of what is around each point is each surface, and last the room, (k, s + 1). [-]"""
+def surrounding_weights(interior: Interior, shells: Shells, points: Floats, above: bool = False) -> Floats:
+    """How much of what is around each point, or above it, is each surface, and last the room, (k, s + 1). [-]"""
     around = interior.around(points)
     count = len(shells.shells)
     found = np.zeros((len(points), count + 1))
     for k in range(len(points)):
         # Half of all directions lie above, half below.
-        for normal in (UP, DOWN):
+        for normal in (UP,) if above else (UP, DOWN):
             patches = around.weights(k, np.array(normal))
-            np.add.at(found[k], shells.of_patch, patches / 2.0)
+            np.add.at(found[k], shells.of_patch, patches / (1.0 if above else 2.0))
     found[:, count] += np.clip(1.0 - found.sum(axis=1), 0.0, None)
     return np.asarray(found / found.sum(axis=1, keepdims=True))
 

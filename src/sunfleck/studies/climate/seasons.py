@@ -25,6 +25,7 @@ COLDEST, WARMEST = 0, 6
 WARMEST_HOUR = 15.0
 # A month has about half of the sun of cloudless days. Common practice, no source.
 CLEAR, USUALLY_CLEAR = 1.0, 0.5
+HALF = 0.5
 # Where a plan says nothing of its room's air.
 USUAL_HUMIDITY = 0.5
 # An enclosure is judged from so long after lamps came on, or in the last third where they are not on for long.
@@ -53,6 +54,8 @@ class Season:
         Of the sun; 0 is January. [-]
     clear : float
         Share of a cloudless day's sun that it has: none on days feared for the cold, all on days feared for heat. [-]
+    cold_half : bool
+        Whether it belongs to the cold half of the year, in which timers keep their winter hours.
     """
 
     key: str
@@ -62,6 +65,7 @@ class Season:
     humidity: float
     month: int
     clear: float = 0.0
+    cold_half: bool = False
 
     def room(self, shift: float = 0.0) -> Room:
         """The room at each step of the day, `shift` warmer than written. [K]"""
@@ -99,11 +103,11 @@ def _seasons(brief: Brief) -> Iterator[Season]:
     dry = room.humidity_winter if room.humidity_winter is not None else USUAL_HUMIDITY
     moist = room.humidity_summer if room.humidity_summer is not None else USUAL_HUMIDITY
     if room.winter is not None:
-        yield Season("winter", "in winter", room.winter, drop, dry, cold)
+        yield Season("winter", "in winter", room.winter, drop, dry, cold, cold_half=True)
     if room.summer is not None:
         yield Season("summer", "in summer", room.summer, drop, moist, warm, CLEAR)
     if room.coldest is not None:
-        yield Season("coldest", "on the coldest day", room.coldest, drop, dry, cold)
+        yield Season("coldest", "on the coldest day", room.coldest, drop, dry, cold, cold_half=True)
     if room.hottest is not None:
         yield Season("hottest", "on the hottest day", room.hottest, drop, moist, warm, CLEAR)
 
@@ -140,6 +144,7 @@ def month_of(brief: Brief, month: int) -> Season | None:
         between(winter.humidity, summer.humidity),
         month,
         USUALLY_CLEAR,
+        cold_half=bool(share < HALF),
     )
 
 

@@ -138,7 +138,7 @@ class SeasonWorlds:
     def _laid_over(self, means: Means) -> Means:
         """The means farther from the room, or nearer, and places off their layers."""
         matrix, hours = self.matrix, self.model.hours
-        room = self.season.room().temperature.reshape(-1, 2).mean(axis=1)
+        room = self.model.room(self.season).temperature.reshape(-1, 2).mean(axis=1)
         columns = {name: matrix.fields.index(name) for name in (*LAID_OVER, "room")}
         rise, place, shift = (matrix.normals[:, k] * matrix.spreads[k] for k in columns.values())
         farther = np.exp(rise)[:, None]
