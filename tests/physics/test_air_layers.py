@@ -115,6 +115,21 @@ def test_heat_is_neither_made_nor_lost(sources, side, top, layers):
     assert air.temperature.min() > ROOM - 1e-6
 
 
+def test_a_fan_moves_what_it_moves():
+    """Closed form: the flow that a fan forces carries the watts, whatever the stack; what it moves comes in elsewhere."""
+    edges, flow, watts = np.linspace(0.0, HIGH, 11), 0.01, 60.0
+    vents = Vents.of(edges, [1.1, 0.1], [0.0064, 0.02], (hole_loss(),) * 2, [0.0, 0.0], [flow, 0.0])
+    air = settled_air(edges, FLOOR, vents, [0.3], [watts], np.zeros((0, 10)), [], ROOM)
+    assert air.flows == pytest.approx([flow, -flow], rel=1e-6)
+    capacity = 101_325 / (287.042 * 295.0) * 1006.0
+    layer = vents.layer[0]
+    assert air.temperature[layer] - ROOM == pytest.approx(watts / (capacity * flow), rel=1e-3)
+    blown_in = Vents.of(edges, [1.1, 0.1], [0.0064, 0.02], (hole_loss(),) * 2, [0.0, 0.0], [-flow, 0.0])
+    assert settled_air(edges, FLOOR, blown_in, [0.3], [watts], np.zeros((0, 10)), [], ROOM).flows[1] > 0
+    alone = Vents.of(edges, [1.1], [0.0064], (hole_loss(),), [0.0], [flow])
+    assert settled_air(edges, FLOOR, alone, [0.3], [0.0], sealed_films(10), [ROOM], ROOM).flows[0] == 0.0
+
+
 def test_more_watts_are_never_cooler_on_the_whole():
     """Held for the mean of the volume; the lowest layer may cool, because more fresh air comes in."""
     edges = np.linspace(0.0, HIGH, 11)

@@ -14,6 +14,7 @@ from sunfleck.physics.thermal_days import periodic_day, resting_state, run_day
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import check, check_light, climate, resolved
 from sunfleck.service.starting import STARTERS, starter_text
+from sunfleck.studies.climate.lamps_in_air import light_in_air
 from sunfleck.studies.climate.loose import Loose, heat_factors, loose_matrix
 from sunfleck.studies.climate.model import climate_model
 from sunfleck.studies.climate.seasons import MONTHS, hours_of, month_of, seasons_of
@@ -415,3 +416,52 @@ def test_winter_hours_are_kept_in_the_cold_half_of_the_year():
     assert months[6] == pytest.approx(14.0)
     with pytest.raises(PlanError, match=r"time\.order"):
         plan(LAMP.format('winter_hours: ["17:00", "09:00"]'))
+
+
+def test_a_fan_cools_a_warm_box():
+    """40 mm in the top of the side blows out: more air changes and a cooler box; off its face or with no way, a problem."""
+    lamp = LAMP.format('hours: ["08:00", "20:00"]')
+    fan = "  fans: [{{name: fan, fan: fan-40mm, face: right, at: [{0} cm, 50 cm]}}]\n"
+    vent = (
+        "  vents: [{name: low, face: left, at: [5 cm, 5 cm], size: [30 cm, 5 cm], mesh: aluminium-18x16}]\n"
+    )
+    text = BOX.format(rest=lamp, site=ROOM)
+    bare = text.replace("animals:", vent + "animals:")
+    blown = text.replace("animals:", vent + fan.format(10) + "animals:")
+    balances = [climate(read_plan_text(t)).balances[0] for t in (bare, blown)]
+    assert balances[1].number("changes") > balances[0].number("changes") + 5
+    assert balances[1].number("rise") < balances[0].number("rise")
+    for wrong, rule in ((vent + fan.format(43), "fan.off-face"), (fan.format(10), "fan.no-way")):
+        with pytest.raises(PlanError) as found:
+            read_plan_text(text.replace("animals:", wrong + "animals:"))
+        assert {p.rule for p in found.value.problems} == {rule}
+
+
+def test_tubes_give_less_in_cold_air():
+    """From memory (reference to T5 of high output): a quarter less at 15 degC than at 35; told, not hidden in a verdict."""
+    assert light_in_air(308.15, 288.15) == pytest.approx(0.75)
+    assert light_in_air(308.15, 308.15) == 1.0
+    tube = "fixtures:\n  - {name: tube, lamp: uv-t5-24w-reflector, hours: ['08:00', '20:00'], from: [2.5 cm, 22 cm, 80 cm], to: [57.5 cm, 22 cm, 80 cm]}\n"
+    vent = (
+        "  vents: [{name: lid, face: top, at: [1 cm, 1 cm], size: [58 cm, 43 cm], mesh: aluminium-18x16}]\n"
+    )
+    text = BOX.format(rest=tube, site=room(10, 26)).replace("animals:", vent + "animals:")
+    told = [words for words in climate(read_plan_text(text)).words if "tube burns in air" in words]
+    assert len(told) == 1
+    assert "10 degC in winter" in told[0]
+    assert "less light" in told[0]
+
+
+def test_it_can_walk_from_warm_to_cool(example):
+    """The cool place is in shade and some way off the basking place, and within the box."""
+    source, report = example
+    walk = next(v for v in report.verdicts if v.id.startswith("gradient"))
+    apart = walk.number("apart").value
+    inside = source.plan.enclosure.inside
+    assert 0.05 < apart < np.hypot(np.hypot(inside.width, inside.depth), inside.height)
+
+
+def test_the_day_outside_is_told():
+    """Day length at 48 degrees north: 9 h in the middle of January, 16 h in that of July (hand check with an almanac: memory)."""
+    site = room(20, 28).replace("site: {", "site: {latitude: 48, ")
+    assert any("9 h in winter, 16 h in summer" in words for words in climate(plan(site=site)).words)

@@ -22,6 +22,8 @@ REFERENCE = 295.0
 # A balance of volumes is found to this, far below a draught that anybody could measure. [m3 s-1]
 FLOW_FOUND = 1e-10
 STEPS_OF_PRESSURE = 60
+# More than any small fan builds up across the gaps of a box. [Pa]
+FAN_PRESSURE = 500.0
 # A plume goes on through a layer that is warmer by no more: its momentum carries it. [K]
 CARRIED_OVER = 0.05
 # An unstable pair of layers turns over with this share of free fall over one layer. [-]
@@ -53,17 +55,34 @@ def heads_at(density: Floats, outside: float, edges: Floats, heights: Floats, he
 
 @kernel
 def balanced_flows(
-    head: Floats, area: Floats, square: Floats, linear: Floats, start: float, out: Floats
+    head: Floats,
+    area: Floats,
+    square: Floats,
+    linear: Floats,
+    forced: Floats,
+    start: float,
+    out: Floats,
 ) -> float:
-    """Fill `out` (o,) with flows out of the box that add up to nothing; return the pressure at the floor. [m3 s-1], [Pa]"""
+    """Fill `out` (o,) with flows out of the box that add up to nothing; return the pressure at the floor. [m3 s-1], [Pa]
+
+    `forced` (o,): what a fan moves through an opening whatever the pressure, out above zero; 0 of open ones.
+    """
     count = len(head)
     if count == 0:
         return 0.0
     low, high = -head.max(), -head.min()
+    for o in range(count):
+        if forced[o] != 0.0:
+            low, high = low - FAN_PRESSURE, high + FAN_PRESSURE
+            break
     pressure = float(min(max(start, low), high))
     for _ in range(STEPS_OF_PRESSURE):
         total, slope = 0.0, 0.0
         for o in range(count):
+            if forced[o] != 0.0:
+                out[o] = forced[o]
+                total += out[o]
+                continue
             p = pressure + head[o]
             speed = flow_speed(p, square[o], linear[o])
             out[o] = area[o] * speed
@@ -75,7 +94,7 @@ def balanced_flows(
             high = pressure
         else:
             low = pressure
-        pressure -= total / slope
+        pressure -= total / max(slope, 1e-12)
         if not low < pressure < high:
             pressure = 0.5 * (low + high)
     return float(pressure)
@@ -138,7 +157,7 @@ def rise(source: int, power: float, entrained: Floats, temperature: Floats, heat
 @kernel
 def air_step(
     column: tuple[Floats, Floats],
-    vents: tuple[Ints, Floats, Floats, Floats, Floats, Floats],
+    vents: tuple[Ints, Floats, Floats, Floats, Floats, Floats, Floats],
     plumes: tuple[Ints, Floats],
     mixing: tuple[float, float, float],
     room: tuple[float, float, float],
@@ -151,14 +170,14 @@ def air_step(
     """One implicit step of the air; returns the neutral pressure, the heat that leaves by openings and the exchange.
 
     `column`: edges (n + 1,), volume (n,). `vents`: layer (o,), height, area, loss by the square and by the first
-    power of the speed, exchange (o,) (m2.5 of a level opening). `plumes`: source layer (m,), entrainment shape
-    (m, n). `mixing`: entrainment, conductivity, floor area. `room`: temperature, humidity ratio, air pressure.
+    power of the speed, exchange (m2.5 of a level opening), what a fan moves. `plumes`: source layer (m,), entrainment
+    shape (m, n). `mixing`: entrainment, conductivity, floor area. `room`: temperature, humidity ratio, air pressure.
     `power` (m,): of each plume [W]. `surfaces`: conductance to layers (s, n) [W K-1], the plume that a surface feeds or
     -1 (s,), temperature (s,) [K]. `before`: the step [s] and the neutral pressure of the step before [Pa]. `state`:
     temperature and vapour (n,) before, and after. `written`: flows (o,) and what each surface gives the air (s,) [W].
     """
     edges, volume = column
-    layer, height, area, loss, linear, exchange = vents
+    layer, height, area, loss, linear, exchange, forced = vents
     source, shape = plumes
     entrainment, conductivity, floor = mixing
     outside, moist_outside, pressure = room
@@ -176,7 +195,7 @@ def air_step(
     # Through openings.
     head = np.empty(len(layer))
     heads_at(density, of_room, edges, height, head)
-    neutral = balanced_flows(head, area, loss * (0.5 * of_room), linear, neutral, flows)
+    neutral = balanced_flows(head, area, loss * (0.5 * of_room), linear, forced, neutral, flows)
     close_balance(flows)
     swapped = 0.0
     lighter = (of_room - density[n - 1]) / of_room

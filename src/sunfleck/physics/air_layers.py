@@ -59,6 +59,8 @@ class Vents:
         Its loss, as in :class:`sunfleck.physics.openings.Loss`. [-], [Pa s m-1]
     exchange : (o,) float
         What a level opening swaps, as :func:`sunfleck.physics.openings.level_exchange`; 0 of upright ones. [-]
+    forced : (o,) float
+        What a fan moves through it, out above zero; 0 of open ones. [m3 s-1]
     """
 
     layer: Ints
@@ -67,16 +69,23 @@ class Vents:
     square: Floats
     linear: Floats
     exchange: Floats
+    forced: Floats
 
     @classmethod
     def none(cls) -> Vents:
         """A sealed box."""
         nothing = np.zeros(0)
-        return cls(np.zeros(0, dtype=np.int64), nothing, nothing, nothing, nothing, nothing)
+        return cls(np.zeros(0, dtype=np.int64), *(nothing for _ in range(6)))
 
     @classmethod
     def of(
-        cls, edges: Floats, height: ArrayLike, area: ArrayLike, losses: tuple[Loss, ...], exchange: ArrayLike
+        cls,
+        edges: Floats,
+        height: ArrayLike,
+        area: ArrayLike,
+        losses: tuple[Loss, ...],
+        exchange: ArrayLike,
+        forced: ArrayLike | None = None,
     ) -> Vents:
         """Sort openings into the layers between `edges` (n + 1,) that their middles lie in."""
         heights = np.array(height, dtype=np.float64)
@@ -88,11 +97,12 @@ class Vents:
             np.array([loss.square for loss in losses]),
             np.array([loss.linear for loss in losses]),
             np.array(exchange, dtype=np.float64),
+            np.zeros(len(heights)) if forced is None else np.array(forced, dtype=np.float64),
         )
 
-    def arrays(self) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats]:
+    def arrays(self) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats, Floats]:
         """For the compiled step."""
-        return self.layer, self.height, self.area, self.square, self.linear, self.exchange
+        return self.layer, self.height, self.area, self.square, self.linear, self.exchange, self.forced
 
 
 def plume_flow(

@@ -32,7 +32,7 @@ def asked_level(kind: int, reading: float, target: float, band: float, was: floa
 @kernel
 def day_kernel(
     column: tuple[Floats, Floats],
-    vents: tuple[Ints, Floats, Floats, Floats, Floats, Floats],
+    vents: tuple[Ints, Floats, Floats, Floats, Floats, Floats, Floats],
     plumes: tuple[Ints, Floats],
     mixing: tuple[float, float, float],
     surfaces: tuple[Floats, Floats, Ints, Floats, Floats],

@@ -275,7 +275,7 @@ def stack_flow(
     linear = np.array([loss.linear for loss in losses])
     head, flows = np.zeros(len(heights)), np.zeros(len(heights))
     heads_at(density, outside, edges, heights, head)
-    at_floor = balanced_flows(head, areas, square, linear, 0.0, flows)
+    at_floor = balanced_flows(head, areas, square, linear, np.zeros(len(heights)), 0.0, flows)
     steps = np.linspace(edges[0], edges[-1], 2001)
     gained = np.zeros(len(steps))
     heads_at(density, outside, edges, steps, gained)

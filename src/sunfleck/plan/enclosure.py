@@ -121,6 +121,17 @@ class Vent(Part):
     mesh: Id
 
 
+class Fan(Part):
+    """A fan in a wall that blows air out of the box or into it; it runs as long as it is not said to be slower."""
+
+    name: Name
+    fan: Id
+    face: FaceName
+    at: FacePoint
+    blows: Literal["in", "out"] = "out"
+    level: Fraction = 1.0
+
+
 class Enclosure(Part):
     """The carcass."""
 
@@ -128,6 +139,7 @@ class Enclosure(Part):
     walls: Walls
     doors: Annotated[tuple[Door, ...], Field(max_length=20)] = ()
     vents: Annotated[tuple[Vent, ...], Field(max_length=30)] = ()
+    fans: Annotated[tuple[Fan, ...], Field(max_length=10)] = ()
 
     @property
     def openings(self) -> tuple[Door | Vent, ...]:

@@ -9,7 +9,7 @@ from sunfleck.service.trials import Edit, Series, Trial, lamps_moved, swaps
 from sunfleck.studies.report import Verdict
 from sunfleck.units import format_quantity
 
-OF_AIR = ("warm-end", "cool-end", "night")
+OF_AIR = ("warm-end", "cool-end", "gradient", "night")
 OF_THE_SPOT = ("basking-spot", "basking-body", "burns")
 # Thermostats are set by degrees, timers by hours, vents by halves. [K], [s]
 DEGREES = (2.0, 4.0, 6.0, 8.0, 10.0)

@@ -47,7 +47,7 @@ def _duplicates(plan: Plan, document: Document, library: Library) -> Iterator[Pr
     places: list[tuple[Path, str]] = []
     for section in SECTIONS:
         places += [((section, i, "name"), part.name) for i, part in enumerate(getattr(plan, section))]
-    for section in ("doors", "vents"):
+    for section in ("doors", "vents", "fans"):
         parts = getattr(plan.enclosure, section)
         places += [(("enclosure", section, i, "name"), part.name) for i, part in enumerate(parts)]
     for path, name in places:
@@ -182,6 +182,8 @@ def _used_by_the_box(plan: Plan) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
                 yield (*place, "finish"), wall.finish, ("finishes",)
     for i, vent in enumerate(plan.enclosure.vents):
         yield ("enclosure", "vents", i, "mesh"), vent.mesh, ("meshes",)
+    for i, fan in enumerate(plan.enclosure.fans):
+        yield ("enclosure", "fans", i, "fan"), fan.fan, ("fans",)
     for i, door in enumerate(plan.enclosure.doors):
         if door.material is not None:
             yield ("enclosure", "doors", i, "material"), door.material, ("panes", "materials")

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.brief.givens import number
 from sunfleck.physics.air_layers import Vents
-from sunfleck.physics.openings import Loss, gap_loss, level_exchange, mesh_loss
-from sunfleck.plan.enclosure import Door, Vent
+from sunfleck.physics.openings import Loss, gap_loss, hole_loss, level_exchange, mesh_loss
+from sunfleck.plan.enclosure import Door, Fan, Vent
 
 Floats = NDArray[np.float64]
 
@@ -21,6 +21,7 @@ ABOUT = 0.10
 # Places at which it is asked whether a layer is free, along x and y.
 ASKED = (24, 12)
 LEAST_FREE = 0.2
+BEHIND_A_GRILLE = 0.5
 # Gaps of doors that do not say. Common practice, no source: sliding panes leave 3-6 mm unless they are stripped.
 GAPS = {"hinged": 1.5e-3, "sliding": 4e-3, "lift-out": 1.5e-3}
 
@@ -72,6 +73,7 @@ class _Piece:
     area: float
     loss: Loss
     exchange: float = 0.0
+    forced: float = 0.0
 
 
 def air_column(brief: Brief, leak: float = 1.0) -> AirColumn:
@@ -104,6 +106,7 @@ def air_column(brief: Brief, leak: float = 1.0) -> AirColumn:
         [leak * piece.area for piece in pieces],
         tuple(piece.loss for piece in pieces),
         [leak * piece.exchange for piece in pieces],
+        [piece.forced for piece in pieces],
     )
     names = tuple(piece.name for piece in pieces)
     volume = area * np.diff(edges) * free
@@ -123,6 +126,8 @@ def _pieces(brief: Brief, edges: Floats, ground: float) -> Iterator[_Piece]:
     top = float(edges[-1])
     for vent in enclosure.vents:
         yield from _of_a_vent(brief, vent, edges, ground, top)
+    for fan in enclosure.fans:
+        yield _of_a_fan(brief, fan, ground, top)
     for door in enclosure.doors:
         yield from _of_a_door(door, edges, ground, top, enclosure.walls.of(door.face).thickness)
 
@@ -140,6 +145,15 @@ def _of_a_vent(brief: Brief, vent: Vent, edges: Floats, ground: float, top: floa
         yield _Piece(vent.name, height, across * up, loss, exchange)
         return
     yield from _upright(vent.name, vent.at[1], vent.at[1] + up, across, loss, edges, ground)
+
+
+def _of_a_fan(brief: Brief, fan: Fan, ground: float, top: float) -> _Piece:
+    """A fan moves half of what it moves in free air: grille, mesh and gaps stand in its way. Common practice, no source."""
+    entry = brief.library.fans[fan.fan]
+    side = number(entry.side)
+    height = top if fan.face == "top" else 0.0 if fan.face == "bottom" else fan.at[1] + side / 2 - ground
+    moves = BEHIND_A_GRILLE * number(entry.flow) * fan.level * (1.0 if fan.blows == "out" else -1.0)
+    return _Piece(fan.name, min(max(height, 0.0), top), side**2, hole_loss(), forced=moves)
 
 
 def _of_a_door(door: Door, edges: Floats, ground: float, top: float, thick: float) -> Iterator[_Piece]:

@@ -119,7 +119,12 @@ class ClimateModel:
             self.column.edges,
             self.column.volume,
             self.column.floor,
-            replace(vents, area=loose.leaks * vents.area, exchange=loose.leaks * vents.exchange),
+            replace(
+                vents,
+                area=loose.leaks * vents.area,
+                exchange=loose.leaks * vents.exchange,
+                forced=loose.leaks * vents.forced,
+            ),
             Mixing(
                 ENTRAINMENT * loose.entrainment, VIRTUAL_ORIGIN * loose.origin, CONDUCTIVITY * loose.mixing
             ),

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.failures import Failure, failures_of
+from sunfleck.studies.climate.lamps_in_air import lamps_in_air
 from sunfleck.studies.climate.ledger import HeatBalance, balances_of, in_a_builders_words
 from sunfleck.studies.climate.loose import loose_matrix
 from sunfleck.studies.climate.model import ClimateModel, climate_model
-from sunfleck.studies.climate.seasons import Season, seasons_of
+from sunfleck.studies.climate.seasons import Season, daylight, seasons_of
 from sunfleck.studies.climate.worlds import SeasonWorlds, season_worlds, worlds_alike
 from sunfleck.studies.day import fullest
 from sunfleck.studies.interreflection import Interior
@@ -23,6 +24,7 @@ from sunfleck.studies.questions import (
     basking_spot,
     burns,
     cool_end,
+    gradient,
     night,
     one_failure,
     warm_end,
@@ -35,13 +37,13 @@ from sunfleck.studies.trace import Number
 Floats = NDArray[np.float64]
 
 SCHEMA = 1
-OF_CLIMATE = (basking_spot, basking_body, warm_end, cool_end, night, burns)
+OF_CLIMATE = (basking_spot, basking_body, warm_end, cool_end, gradient, night, burns)
 """Questions about an animal's temperatures, in the order in which they are told."""
 CLIMATE_QUESTIONS = (*OF_CLIMATE, one_failure)
 
 NOT_COMPUTED = (
     "humidity: plants, soil and mist cool the air too; dry air is taken",
-    "a hood over lamps outside, heat mats and cables under the ground, fans",
+    "a hood over lamps outside, heat mats and cables under the ground, air that a fan stirs within the box",
     "air right over a warmed patch, which is a degree or two warmer than the air at its height",
     "housings, bulbs and guards that it can touch: only what lamps shine on is judged for burns",
 )
@@ -228,7 +230,8 @@ def climate_report(
     failures = failures_of(model, worlds)
     verdicts = [verdict for animal in animals for verdict in _verdicts(animal, failures)]
     balances = balances_of(model, worlds)
-    words = tuple(line for balance in balances for line in in_a_builders_words(balance, model))
+    words = [line for balance in balances for line in in_a_builders_words(balance, model)]
+    words += [*lamps_in_air(model, worlds, brief.plan.show_units), *daylight(brief, worlds)]
     return ClimateReport(
         plan=brief.plan.name,
         model=model,
@@ -236,7 +239,7 @@ def climate_report(
         seasons=worlds,
         balances=balances,
         failures={animal.setting.animal.name: outcomes(animal, failures) for animal in animals},
-        words=words,
+        words=tuple(words),
         cost=_cost(brief, balances),
         assumed=model.shells.assumed,
         lacks="" if asked else warm_end.LACKS,

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.physics.moist_air import humidity_ratio
+from sunfleck.physics.sun import MIDDLE_DAYS, day_length
 from sunfleck.physics.thermal_box import DAY, STEPS, Room
 from sunfleck.studies.day import lit_sets
 
@@ -32,6 +34,14 @@ USUAL_HUMIDITY = 0.5
 SETTLED = 3 * 3600.0
 BEFORE_MORNING = 3 * 3600.0
 WITHOUT_LAMPS = ((12 * 3600.0, 18 * 3600.0), (2 * 3600.0, 5 * 3600.0))
+
+
+class SeasonLike(Protocol):
+    """Whatever is of a season."""
+
+    @property
+    def season(self) -> Season:
+        """Which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +120,17 @@ def _seasons(brief: Brief) -> Iterator[Season]:
         yield Season("coldest", "on the coldest day", room.coldest, drop, dry, cold, cold_half=True)
     if room.hottest is not None:
         yield Season("hottest", "on the hottest day", room.hottest, drop, moist, warm, CLEAR)
+
+
+def daylight(brief: Brief, seasons: Iterable[SeasonLike]) -> Iterator[str]:
+    """Yield how long the day is outside in each season, where the plan says at which latitude it stands."""
+    latitude = brief.plan.site.latitude if brief.plan.site is not None else None
+    if latitude is None:
+        return
+    months = {each.season.month: each.season.words for each in seasons}
+    told = [f"{float(day_length(latitude, MIDDLE_DAYS[m])):.0f} h {words}" for m, words in months.items()]
+    if told:
+        yield f"the day outside lasts {', '.join(told)}: `hours` and `winter_hours` of the lamps can follow it"
 
 
 def month_of(brief: Brief, month: int) -> Season | None:
