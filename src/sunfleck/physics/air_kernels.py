@@ -28,6 +28,8 @@ FAN_PRESSURE = 500.0
 CARRIED_OVER = 0.05
 # An unstable pair of layers turns over with this share of free fall over one layer. [-]
 TURN_OVER = 0.3
+# Differences of water by mass over dry air that nobody can measure. [-]
+AS_MOIST = 1e-9
 # A surface feeds its plume as long as the plume takes in so many times the heat flow; else the air beside it. [-]
 MOST_FED = 0.5
 
@@ -136,6 +138,20 @@ def solve_in_place(matrix: Floats, right: Floats) -> None:
 
 
 @kernel
+def layers_touched(contact: Floats) -> Ints:
+    """First layer that each surface (s, n) has area in, and the one after the last, (s, 2). [-]"""
+    sheets, n = contact.shape
+    found = np.zeros((sheets, 2), dtype=np.int64)
+    for s in range(sheets):
+        found[s, 0] = n
+        for k in range(n):
+            if contact[s, k] > 0.0:
+                found[s, 0] = min(found[s, 0], k)
+                found[s, 1] = k + 1
+    return found
+
+
+@kernel
 def plume_flow_factor(entrainment: float) -> float:
     """The factor C of a plume's flow, C B^(1/3) z^(5/3). [-]"""
     return float(6.0 / 5.0 * entrainment * (9.0 / 10.0 * entrainment) ** (1.0 / 3.0) * np.pi ** (2.0 / 3.0))
@@ -162,7 +178,7 @@ def air_step(
     mixing: tuple[float, float, float],
     room: tuple[float, float, float],
     power: Floats,
-    surfaces: tuple[Floats, Ints, Floats],
+    surfaces: tuple[Floats, Ints, Floats, Ints],
     before: tuple[float, float],
     state: tuple[Floats, Floats],
     written: tuple[Floats, Floats],
@@ -173,15 +189,16 @@ def air_step(
     power of the speed, exchange (m2.5 of a level opening), what a fan moves. `plumes`: source layer (m,), entrainment
     shape (m, n). `mixing`: entrainment, conductivity, floor area. `room`: temperature, humidity ratio, air pressure.
     `power` (m,): of each plume [W]. `surfaces`: conductance to layers (s, n) [W K-1], the plume that a surface feeds or
-    -1 (s,), temperature (s,) [K]. `before`: the step [s] and the neutral pressure of the step before [Pa]. `state`:
-    temperature and vapour (n,) before, and after. `written`: flows (o,) and what each surface gives the air (s,) [W].
+    -1 (s,), temperature (s,) [K], first layer touched and the one after the last (s, 2). `before`: the step [s] and the
+    neutral pressure of the step before [Pa]. `state`: temperature and vapour (n,) before, and after. `written`: flows
+    (o,) and what each surface gives the air (s,) [W].
     """
     edges, volume = column
     layer, height, area, loss, linear, exchange, forced = vents
     source, shape = plumes
     entrainment, conductivity, floor = mixing
     outside, moist_outside, pressure = room
-    film, feeds, warmth = surfaces
+    film, feeds, warmth, touched = surfaces
     step, neutral = before
     temperature, vapour = state
     flows, given = written
@@ -214,7 +231,7 @@ def air_step(
         strength[m] = power[m]
     for s in range(sheets):
         if feeds[s] >= 0:
-            for k in range(n):
+            for k in range(touched[s, 0], touched[s, 1]):
                 strength[feeds[s]] += film[s, k] * (warmth[s] - temperature[k])
     factor = plume_flow_factor(entrainment)
     for m in range(count):
@@ -274,7 +291,7 @@ def air_step(
     for m in range(count):
         right[ends[m]] += power[m] / heat
     for s in range(sheets):
-        for k in range(n):
+        for k in range(touched[s, 0], touched[s, 1]):
             if film[s, k] > 0.0:
                 part = film[s, k] / heat
                 fed, plume = k, feeds[s]
@@ -284,7 +301,11 @@ def air_step(
                 warm[fed, k] += part
                 right[fed] += part * warmth[s]
     solve_in_place(warm, right)
-    solve_in_place(still, wet)
+    # Air as moist as the room everywhere stays so: nothing wets it yet.
+    if np.abs(vapour - moist_outside).max() > AS_MOIST:
+        solve_in_place(still, wet)
+    else:
+        wet[:] = moist_outside
     leaving = heat * swapped * (right[n - 1] - outside)
     for k in range(n):
         leaving += heat * outward[k] * (right[k] - outside)
@@ -292,6 +313,6 @@ def air_step(
         vapour[k] = wet[k]
     for s in range(sheets):
         given[s] = 0.0
-        for k in range(n):
+        for k in range(touched[s, 0], touched[s, 1]):
             given[s] += film[s, k] * (warmth[s] - temperature[k])
     return neutral, leaving, swapped

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.errors import DomainError
-from sunfleck.physics.air_kernels import air_step, plume_flow_factor
+from sunfleck.physics.air_kernels import air_step, layers_touched, plume_flow_factor
 from sunfleck.physics.openings import Loss
 
 Floats = NDArray[np.float64]
@@ -365,7 +365,7 @@ def settled_air(
             (mixing.entrainment, mixing.conductivity, floor),
             (outside, 0.0, ONE_ATMOSPHERE),
             watts,
-            (films, np.full(len(surfaces), -1, dtype=np.int64), surfaces),
+            (films, np.full(len(surfaces), -1, dtype=np.int64), surfaces, layers_touched(films)),
             (step, neutral),
             (temperature, vapour),
             (flows, given),

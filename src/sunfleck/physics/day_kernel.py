@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import kernel
-from sunfleck.physics.air_kernels import air_step
+from sunfleck.physics.air_kernels import air_step, layers_touched
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -67,6 +67,7 @@ def day_kernel(
     film = np.zeros((sheets, n))
     warmth, fourth, given = np.empty(sheets), np.empty(sheets), np.empty(sheets)
     area = np.empty(sheets)
+    touched = layers_touched(contact)
     for s in range(sheets):
         area[s] = contact[s].sum()
     flows = np.zeros(len(vents[0]))
@@ -95,13 +96,13 @@ def day_kernel(
             warmth[s] = cells[first[s]]
             fourth[s] = SIGMA * warmth[s] ** 4
             beside = 0.0
-            for k in range(n):
+            for k in range(touched[s, 0], touched[s, 1]):
                 beside += contact[s, k] * air[k]
             apart = warmth[s] - beside / area[s] if area[s] > 0.0 else 0.0
             side = 0 if apart >= 0.0 else 4
             root = law[s, side] + law[s, side + 1] * abs(apart) ** law[s, side + 2]
             coefficient = max(law[s, side + 3], root * root)
-            for k in range(n):
+            for k in range(touched[s, 0], touched[s, 1]):
                 film[s, k] = coefficient * contact[s, k]
         warm_room = outside[now]
         neutral, leaving, swapped = air_step(
@@ -111,7 +112,7 @@ def day_kernel(
             mixing,
             (warm_room, moist[now], pressure),
             power,
-            (film, feeds, warmth),
+            (film, feeds, warmth, touched),
             (step, neutral),
             (air, vapour),
             (flows, given),
