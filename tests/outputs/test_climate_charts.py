@@ -165,7 +165,8 @@ def test_what_is_drawn_is_what_the_report_says(days, year):
         minutes = day.hours.minutes("day")
         for air in day.airs:
             assert air.day.low < air.day.expected < air.day.high
-            assert air.air[minutes].mean() == pytest.approx(air.day.expected, abs=1.0)
+            # The middle of the worlds is not the day as written, least so right under the lamps.
+            assert air.air[minutes].mean() == pytest.approx(air.day.expected, abs=1.5)
         assert day.spot.low < day.spot.expected < day.spot.high
         assert [band.name for band in day.bands] == ["warm end", "cool end", "night", "basking spot"]
     assert (year.warm >= year.cool).all()

@@ -112,7 +112,7 @@ def test_worlds_are_near_whole_days(example):
             if not n.startswith("lamps:") and n not in ("room", "place")
         }
         loose = Loose(**{**plain, "room": fields["room"], "rise": 1.0}, lamps=lamps)
-        whole = means_of(model, periodic_day(model.box(worlds.season, loose), worlds.day.end))
+        whole = means_of(model, worlds.season, periodic_day(model.box(worlds.season, loose), worlds.day.end))
         far = matrix.distances[row]
         moved = np.clip(far, 0, None) @ worlds.up + np.clip(-far, 0, None) @ worlds.down
         found = type(whole).apart(worlds.middle.together + moved, worlds.middle)

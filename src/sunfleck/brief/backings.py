@@ -141,7 +141,8 @@ def backing_of(plan: Plan, library: Library, part: Part) -> Backing:
             return Backing((Layer("wood", radius / 2, WOOD[0], dense * 1600.0),), "nothing")
         case "ledge":
             size = ledge_box(plan.ledges[part.index])
-            depth = min(AS_DEEP_AS, float((size.high - size.low).min()))
+            # Warmed from both sides: each has half of what lies between.
+            depth = min(AS_DEEP_AS, float((size.high - size.low).min()) / 2)
             return Backing((Layer("furnishing", depth, *FURNISHING),), "nothing")
         case "hide":
             return Backing((Layer("furnishing", SHELL / 2, *FURNISHING),), "nothing")

@@ -8,6 +8,7 @@ import numpy as np
 
 from sunfleck.outputs.verdict_words import NOT_ACCEPTED, SIGNS, verdict_lines, wrapped
 from sunfleck.studies.climate.report import NOT_COMPUTED, ClimateReport
+from sunfleck.studies.climate.seasons import Hours
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.day import clock
 from sunfleck.studies.questions.one_failure import Outcome
@@ -50,9 +51,7 @@ def climate_text(
 
 def _lines(report: ClimateReport, system: System, accepted: dict[str, str], *, more: bool) -> Iterator[str]:
     yield report.plan
-    hours = report.model.hours
-    day = "all day" if hours.day == (0.0, 86400.0) else f"{clock(hours.day[0])}-{clock(hours.day[1])}"
-    yield f"By day: mean of {day}. By night: mean of {clock(hours.night[0])}-{clock(hours.night[1])}."
+    yield from _hours(report)
     if report.lacks:
         yield ""
         yield from wrapped(f"Nothing can be judged: {report.lacks}", "", "")
@@ -86,6 +85,17 @@ def _lines(report: ClimateReport, system: System, accepted: dict[str, str], *, m
             yield title
             for line in lines:
                 yield from wrapped(line, "  - ", "    ")
+
+
+def _hours(report: ClimateReport) -> Iterator[str]:
+    """When it is judged, once for each half of the year that is judged differently."""
+    told: dict[Hours, str] = {}
+    for worlds in report.seasons:
+        told.setdefault(report.model.hours(worlds.season), worlds.season.words)
+    for hours, when in told.items():
+        by_day, by_night = (f"{clock(start)}-{clock(end)}" for start, end in (hours.day, hours.night))
+        which = f" {when}" if len(told) > 1 else ""
+        yield f"Judged{which} by day {by_day}, by night {by_night}; the basking spot in the hour when its lamps give most."
 
 
 def _air(worlds: SeasonWorlds, system: System) -> Iterator[str]:

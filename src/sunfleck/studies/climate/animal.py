@@ -190,7 +190,7 @@ def _spot(animal: AnimalClimate, worlds: SeasonWorlds) -> Spot:
 
 def _room_by_day(model: ClimateModel, worlds: SeasonWorlds) -> Floats:
     """The room in the hours of the day, in every row. [K]"""
-    minutes = model.hours.minutes("day")
+    minutes = model.hours(worlds.season).minutes("day")
     written = model.room(worlds.season).temperature.reshape(-1, 2).mean(axis=1)[minutes].mean()
     column = worlds.matrix.fields.index("room")
     return np.asarray(written + worlds.matrix.normals[:, column] * worlds.matrix.spreads[column])
@@ -202,7 +202,7 @@ def _irradiance(setting: Setting, receiver: int, means: Means) -> Floats:
         if "radiant" not in fixture.outputs:
             continue
         full = setting.light.channel("radiant", "normal", {fixture.name: 1.0}, as_planned=False)
-        total += np.nan_to_num(full.worlds([receiver])[0]) * means.level[:, fixture.index]
+        total += np.nan_to_num(full.worlds([receiver])[0]) * means.level_most[:, fixture.index]
     return np.clip(total, 0.0, None)
 
 

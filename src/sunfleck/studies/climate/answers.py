@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.givens import Given
 from sunfleck.studies.climate.animal import AnimalClimate
+from sunfleck.studies.climate.ledger import sun_kept
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
 from sunfleck.studies.report import Verdict
@@ -95,7 +96,7 @@ def answered(
         With the numbers of the worst season, and the range of every season beside them.
     """
     found = [_season(asked, worlds, values(worlds)) for worlds in animal.seasons]
-    worst = min(found, key=_badness)
+    worst = min(found, key=lambda each: _badness(asked, each))
     system = animal.setting.system
     numbers: list[Number] = [
         *range_numbers(asked.id, asked.label, "K", worst.values, partial(trace, worst.worlds)),
@@ -119,8 +120,18 @@ def answered(
         sentence,
         asked.place,
         tuple(numbers),
-        asked.advice.get(worst.state, ""),
+        _advice(asked, worst, found),
     )
+
+
+def _advice(asked: Asked, worst: SeasonAnswer, found: list[SeasonAnswer]) -> str:
+    """What to do about the worst season, then about others that are wrong in another way."""
+    told = [asked.advice.get(worst.state, "")]
+    for each in found:
+        other = asked.advice.get(each.state, "")
+        if each.state in ("over", "short") and each.state != worst.state and other:
+            told.append(f"{each.worlds.season.words}: {other}")
+    return "; ".join(dict.fromkeys(words for words in told if words))
 
 
 def _season(asked: Asked, worlds: SeasonWorlds, values: Floats) -> SeasonAnswer:
@@ -129,10 +140,16 @@ def _season(asked: Asked, worlds: SeasonWorlds, values: Floats) -> SeasonAnswer:
     return SeasonAnswer(worlds, values, counted, counted.state())
 
 
-def _badness(answer: SeasonAnswer) -> tuple[int, int, int]:
-    """Over and short count alike; then the season with fewest worlds inside is worst, then heat before cold."""
+def _badness(asked: Asked, answer: SeasonAnswer) -> tuple[int, int, int, float]:
+    """Over and short count alike; then fewest worlds inside is worst, then heat before cold, then the farthest off."""
     rank = 0 if answer.state in ("over", "short") else WORST.index(answer.state)
-    return rank, answer.counted.inside, WORST.index(answer.state)
+    middle = float(answer.values[row_at(answer.values, 0.5)])
+    above = [given.value for given in (asked.comfort_ceiling, asked.ceiling) if given is not None]
+    off = max(
+        [middle - limit for limit in above]
+        + [asked.floor.value - middle if asked.floor is not None else -1e3]
+    )
+    return rank, answer.counted.inside, WORST.index(answer.state), -off
 
 
 def _words(asked: Asked, answer: SeasonAnswer, system: System) -> str:
@@ -196,11 +213,12 @@ def trace_of_air(
         A sum whose parts go down to the power on the lamps' labels.
     """
     room = _room(animal, worlds, row, when)
-    rest = value - room.value
+    off = _laid_over(worlds, row, "place")
+    rest = value - room.value - off.value
     watts = _watts(animal, worlds, row)
     if when == DAY and watts.value > 0:
         each = Step(
-            "what one watt in this box does there, walls, openings and layers together",
+            "degrees there for each watt: all that walls, openings, layers and stored heat make of them, as a quotient",
             rest / watts.value,
             "K/W",
             "computed",
@@ -208,18 +226,26 @@ def trace_of_air(
             METHOD,
             "derived",
         )
-        added = Step(
-            "what the lamps add to the room", watts.value * each.value, "K", "product", (watts, each)
-        )
+        added = Step("what they make of it there", watts.value * each.value, "K", "product", (watts, each))
     else:
         added = Step("what is left there of the day's heat", rest, "K", "computed", (), METHOD, "derived")
     words = f"{label} {worlds.season.words}, in row {row + 1} of {len(worlds.matrix.normals)}"
-    return Step(words, room.value + added.value, "K", "sum", (room, added))
+    total = float(np.sum([room.value, added.value, off.value]))
+    return Step(words, total, "K", "sum", (room, added, off))
+
+
+def _laid_over(worlds: SeasonWorlds, row: int, field: str) -> Step:
+    """How far one place is off its layer in a world. [K]"""
+    column = worlds.matrix.fields.index(field)
+    shift = float(worlds.matrix.normals[row, column] * worlds.matrix.spreads[column])
+    return Step(
+        worlds.matrix.labels[column], shift, "K", "computed", (), "one draw of the matrix", "common practice"
+    )
 
 
 def _room(animal: AnimalClimate, worlds: SeasonWorlds, row: int, when: str) -> Step:
     season = worlds.season
-    minutes = animal.model.hours.minutes(when)
+    minutes = animal.model.hours(season).minutes(when)
     written = float(season.room().temperature.reshape(-1, 2).mean(axis=1)[minutes].mean())
     column = worlds.matrix.fields.index("room")
     shift = float(worlds.matrix.normals[row, column] * worlds.matrix.spreads[column])
@@ -273,5 +299,12 @@ def _watts(animal: AnimalClimate, worlds: SeasonWorlds, row: int) -> Step:
         )
         value = watts.electric * kept * level
         parts.append(Step(f"of {watts.fixture}", value, "W", "product", factors))
+    minutes = animal.model.hours(worlds.season).minutes(DAY)
+    column = worlds.matrix.fields.index("sun")
+    more = float(np.exp(worlds.matrix.normals[row, column] * worlds.matrix.spreads[column]))
+    sun = float(sun_kept(animal.model, worlds.season)[minutes].mean()) * more
+    if sun > 0:
+        method = "sun through the window on the panes, followed like light of lamps"
+        parts.append(Step("of the sun", sun, "W", "computed", (), method, "derived"))
     total = float(np.sum([part.value for part in parts])) if parts else 0.0
     return Step("watts that stay in the box", total, "W", "sum", tuple(parts))

@@ -239,7 +239,7 @@ def day_course(animal: AnimalClimate, worlds: SeasonWorlds, numbers: Mapping[str
         animal=animal.setting.animal.name,
         key=animal.setting.animal.key,
         season=worlds.season,
-        hours=animal.model.hours,
+        hours=animal.model.hours(worlds.season),
         airs=tuple(_air(animal, worlds, name, height) for name, height in _heights(animal)),
         room=_room(worlds.model, worlds.season),
         lamps=tuple(
@@ -269,7 +269,7 @@ def year_course(animal: AnimalClimate, year: tuple[Month, ...], numbers: Mapping
     course : YearCourse
         Ready to be drawn.
     """
-    brief, hours = animal.model.brief, animal.model.hours
+    brief, hours = animal.model.brief, animal.model.summer_hours
     bands = tuple(_bands(animal.setting.animal.key, numbers))
     lit = animal.resting_air(np.array([month.means.air_day for month in year]))
     dark = animal.resting_air(np.array([month.means.air_night for month in year]))
@@ -277,7 +277,6 @@ def year_course(animal: AnimalClimate, year: tuple[Month, ...], numbers: Mapping
     # As the verdict takes it: it finds the place that suits it best.
     wanted = next(((band.low + band.high) / 2 for band in bands if band.when == "night"), -np.inf)
     tariff = brief.plan.site.tariff if brief.plan.site is not None else None
-    minutes = hours.minutes("day")
     return YearCourse(
         plan=brief.plan.name,
         animal=animal.setting.animal.name,
@@ -286,7 +285,7 @@ def year_course(animal: AnimalClimate, year: tuple[Month, ...], numbers: Mapping
         warm=lit.max(axis=-1),
         cool=lit.min(axis=-1),
         night=np.clip(wanted, coolest, warmest),
-        room=np.array([_room(animal.model, month.season)[minutes].mean() for month in year]),
+        room=np.array([_room_by_day(animal.model, month.season) for month in year]),
         energy=np.array([month.energy for month in year]),
         bands=bands,
         price=tariff.per_kwh if tariff is not None else None,
@@ -312,6 +311,11 @@ def _air(animal: AnimalClimate, worlds: SeasonWorlds, name: str, height: float) 
         for rows in (worlds.worlds.air_day, worlds.worlds.air_night)
     ]
     return AirCourse(name, height, np.asarray(worlds.day.air @ weights), *ranges)
+
+
+def _room_by_day(model: ClimateModel, season: Season) -> float:
+    """The room in the hours of the day. [K]"""
+    return float(_room(model, season)[model.hours(season).minutes("day")].mean())
 
 
 def _room(model: ClimateModel, season: Season) -> Floats:

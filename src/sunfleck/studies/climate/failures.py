@@ -19,11 +19,13 @@ POWER_CUT = 12 * 3600.0
 # A power cut is looked at from the evening on.
 EVENING = 20 * 3600.0
 MINUTE = 60.0
+# Deep ground takes days to follow. [-]
+DAYS = 3
 
 
 @dataclass(frozen=True, eq=False)
 class Failure:
-    """One failure, followed for a day and a night.
+    """One failure, followed for three days.
 
     Attributes
     ----------
@@ -35,8 +37,8 @@ class Failure:
         Whether it is feared for its warmth; else for the cold.
     worlds : SeasonWorlds
         On which kind of day.
-    air : (m, n) float
-        Of the layers, minute by minute from the failure on. [K]
+    air, unfailed : (m, n) float
+        Of the layers, minute by minute from the failure on, and as it would be without. [K]
     back : str
         What is different when it is over; "" where nothing is.
     """
@@ -46,6 +48,7 @@ class Failure:
     heats: bool
     worlds: SeasonWorlds
     air: Floats
+    unfailed: Floats
     back: str = ""
 
 
@@ -82,29 +85,39 @@ def _failures(model: ClimateModel, warmest: SeasonWorlds, coldest: SeasonWorlds)
             continue
         driven = fixture.fixture.control is not None
         name = fixture.name
-        yield Failure(
-            name, "stuck on, day and night", True, warmest, _followed(warmest, _stuck(warmest, k, 1.0))
-        )
+        yield _failure(name, "stuck on, day and night", True, warmest, _stuck(warmest, k, 1.0))
         if fixture.heats:
-            yield Failure(name, "dead", False, coldest, _followed(coldest, _stuck(coldest, k, 0.0)))
+            yield _failure(name, "dead", False, coldest, _stuck(coldest, k, 0.0))
         if driven:
             fallen = _fallen(model.box(warmest.season), k)
-            yield Failure(
-                name, "probe fallen to the ground, in shade", True, warmest, _followed(warmest, fallen)
-            )
+            yield _failure(name, "probe fallen to the ground, in shade", True, warmest, fallen)
             cold = _without_thermostat(model.box(warmest.season), k)
-            yield Failure(
-                name, "probe dead, reads cold: full on by its timer", True, warmest, _followed(warmest, cold)
-            )
+            yield _failure(name, "probe dead, reads cold: full on by its timer", True, warmest, cold)
+    if model.brief.plan.enclosure.fans:
+        box = model.box(warmest.season)
+        yield _failure("a fan", "stopped", True, warmest, _fans_stopped(box))
     if model.brief.fixtures:
-        box = model.box(coldest.season)
+        box = _fans_stopped(model.box(coldest.season))
         middle = (np.arange(STEPS) + 0.5) * STEP
         dark = (middle - EVENING) % (24 * 3600.0) < POWER_CUT
         cut = replace(box, lamps=replace(box.lamps, timer=np.where(dark[:, None], 0.0, box.lamps.timer)))
-        hours = round(POWER_CUT / 3600.0)
-        back = _back_after(model)
-        words = f"gone for {hours} h from the evening"
-        yield Failure("the power", words, False, coldest, _followed(coldest, cut, from_=EVENING), back)
+        words = f"gone for {round(POWER_CUT / 3600.0)} h from the evening, the room as warm as ever"
+        yield replace(
+            _failure("the power", words, False, coldest, cut, from_=EVENING), back=_back_after(model)
+        )
+
+
+def _failure(
+    device: str, what: str, heats: bool, worlds: SeasonWorlds, box: ThermalBox, from_: float = 0.0
+) -> Failure:
+    start = round(from_ / MINUTE)
+    unfailed = np.roll(worlds.day.air, -start, axis=0)
+    return Failure(device, what, heats, worlds, _followed(worlds, box, from_), np.tile(unfailed, (DAYS, 1)))
+
+
+def _fans_stopped(box: ThermalBox) -> ThermalBox:
+    """A fan that stands is a hole in the wall, as large as it is."""
+    return replace(box, vents=replace(box.vents, forced=np.zeros_like(box.vents.forced)))
 
 
 def _back_after(model: ClimateModel) -> str:
@@ -118,15 +131,16 @@ def _back_after(model: ClimateModel) -> str:
 
 
 def _followed(worlds: SeasonWorlds, box: ThermalBox, from_: float = 0.0) -> Floats:
-    """A day from the failure on, minute by minute; begun as the day of the season begins. [K]"""
-    day = worlds.day
-    if from_ == 0.0:
-        return run_day(box, day.end).air
-    # The power is away in the first hours of this day too, as it is after the cut; by evening that is forgotten.
-    first: Day = run_day(box, day.end)
-    second = run_day(box, first.end)
+    """Some days from the failure on, minute by minute; begun as the day of the season begins. [K]"""
+    days: list[Day] = []
+    state = worlds.day.end
+    for _ in range(DAYS + (1 if from_ else 0)):
+        days.append(run_day(box, state))
+        state = days[-1].end
+    # The power is away in the first hours of the first day too, as it is after the cut; by evening that is forgotten.
+    air = np.concatenate([day.air for day in days])
     start = round(from_ / MINUTE)
-    return np.concatenate([first.air[start:], second.air[:start]])
+    return np.asarray(air[start : start + DAYS * len(days[0].air)])
 
 
 def _stuck(worlds: SeasonWorlds, k: int, level: float) -> ThermalBox:

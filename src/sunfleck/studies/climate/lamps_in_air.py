@@ -14,6 +14,7 @@ from sunfleck.units import System, format_quantity
 # T8 have their greatest at 25). Taken alike on the warm side. [K], [-]
 BEST = {"t5": 308.15, "t8": 298.15}
 COLDER, LOST = 20.0, 0.25
+RATED_IN = 298.15
 # What is lost is told from here on. [-]
 WORTH_TELLING = 0.05
 
@@ -45,7 +46,7 @@ def lamps_in_air(model: ClimateModel, seasons: tuple[SeasonWorlds, ...], system:
         kind = next((k for k in BEST if f"-{k}-" in f"-{fixture.fixture.lamp}-"), None)
         if kind is None:
             continue
-        rated = light_in_air(BEST[kind], 298.15)
+        rated = light_in_air(BEST[kind], RATED_IN)
         for worlds in seasons:
             air = worlds.season.warmth
             if watts.inside:
@@ -57,6 +58,7 @@ def lamps_in_air(model: ClimateModel, seasons: tuple[SeasonWorlds, ...], system:
                 change = "more" if share > 1.0 else "less"
                 burns = f"{watts.fixture} burns in air of {shown} {worlds.season.words}"
                 yield (
-                    f"{burns}: about {abs(share - 1.0):.0%} {change} light and UV than in air of 25 degC, in which such lamps "
+                    f"{burns}: about {abs(share - 1.0):.0%} {change} light and UV than in air of "
+                    f"{format_quantity(RATED_IN, 'temperature', system)}, in which such lamps "
                     "are read; the UV verdicts do not know it, a reading there does"
                 )

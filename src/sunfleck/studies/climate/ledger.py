@@ -6,10 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sunfleck.studies.climate.model import ClimateModel
+from sunfleck.studies.climate.seasons import Season
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.trace import Number, Step, number_of_step
+
+Floats = NDArray[np.float64]
 
 METHOD = "mean of the day that repeats itself, every factor at its middle"
 # Lamps at full level lift the air of an enclosure by less than this where it is as open as the room. [K]
@@ -29,7 +33,7 @@ class HeatBalance:
     key : str
         In result ids.
     numbers : tuple of Number
-        ``drawn``, ``kept``, ``walls``, ``openings``, ``long_wave``, ``stored`` [W], ``rise`` [K], ``loss`` [W/K],
+        ``drawn``, ``kept``, ``sun``, ``walls``, ``openings``, ``long_wave``, ``stored`` [W], ``rise`` [K], ``loss`` [W/K],
         ``changes`` [1/h], ``month`` [kWh].
     lamps : tuple of (str, float, float)
         Of each lamp what it draws, and by how much what stays of it lifts the air on average. [W], [K]
@@ -65,10 +69,11 @@ def balances_of(model: ClimateModel, seasons: tuple[SeasonWorlds, ...]) -> tuple
 
 
 def _balance(model: ClimateModel, worlds: SeasonWorlds) -> HeatBalance:
-    day, minutes = worlds.day, model.hours.minutes("day")
+    day, minutes = worlds.day, model.hours(worlds.season).minutes("day")
     level = day.level[minutes].mean(axis=0)
     drawn = sum(float(x) * watts.electric for x, watts in zip(level, model.watts, strict=True))
     kept = sum(float(x) * watts.kept for x, watts in zip(level, model.watts, strict=True))
+    sun = float(sun_kept(model, worlds.season)[minutes].mean())
     names = ("by_openings", "through_walls", "by_long_wave")
     openings, walls, long_wave = (float(day.sum_of(name)[minutes].mean()) for name in names)
     volume = model.column.volume
@@ -86,10 +91,11 @@ def _balance(model: ClimateModel, worlds: SeasonWorlds) -> HeatBalance:
     values = [
         ("drawn", "what the lamps draw", drawn, "W"),
         ("kept", "what of it stays in the box as heat", kept, "W"),
+        ("sun", "what of the sun stays in the box as heat", sun, "W"),
         ("walls", "what goes out through walls and panes", walls, "W"),
         ("openings", "what goes out with the air", openings, "W"),
         ("long_wave", "what goes out through open meshes as long-wave heat", long_wave, "W"),
-        ("stored", "what ground, walls and furnishing take in", kept - lost, "W"),
+        ("stored", "what ground, walls and furnishing take in", kept + sun - lost, "W"),
         ("rise", "how much warmer its air is than the room", rise, "K"),
         ("changes", "air changes", flow * 3600.0 / float(volume.sum()), "1/h"),
         ("month", "electricity in a month of such days", month, "kWh"),
@@ -108,19 +114,35 @@ def _number(id_: str, label: str, value: float, unit: str) -> Number:
     return number_of_step(id_, Step(label, value, unit, "computed", (), METHOD, "derived"))
 
 
+def sun_kept(model: ClimateModel, season: Season) -> Floats:
+    """What stays in the box of the sun, minute by minute, (1440,). [W]"""
+    sun = model.box(season).sun
+    return np.asarray((sun.power * sun.share.sum(axis=1)).sum(axis=1).reshape(-1, 2).mean(axis=1))
+
+
 def in_a_builders_words(balance: HeatBalance, model: ClimateModel) -> Iterator[str]:
     """Yield the heat balance as a builder tells it."""
-    drawn, kept = balance.number("drawn"), balance.number("kept")
+    drawn, kept, sun = (balance.number(n) for n in ("drawn", "kept", "sun"))
+    if not drawn and not sun:
+        yield f"{balance.season} nothing heats it: on average it is as warm as its room"
+        return
+    rise = balance.number("rise")
+    shines = f", and {sun:.0f} W of sun" if sun else ""
     yield (
-        f"{balance.season} the lamps draw {drawn:.0f} W; {kept:.0f} W stay as heat, and the air is on average "
-        f"{balance.number('rise'):.1f} K warmer than the room"
+        f"{balance.season} the lamps draw {drawn:.0f} W; {kept:.0f} W stay as heat{shines}, and the air is on average "
+        f"{abs(rise):.1f} K {'warmer' if rise >= 0 else 'cooler'} than the room"
     )
     walls, openings, long_wave, stored = (
         balance.number(n) for n in ("walls", "openings", "long_wave", "stored")
     )
+    kept_back = (
+        f"{stored:.0f} W are stored until evening"
+        if stored >= 0
+        else f"{-stored:.0f} W come out of what was stored"
+    )
     yield (
         f"it leaves through walls and panes {walls:.0f} W, with the air {openings:.0f} W, through open meshes as "
-        f"long-wave heat {long_wave:.0f} W; {stored:.0f} W are stored until evening"
+        f"long-wave heat {long_wave:.0f} W; {kept_back}"
     )
     if not any(number.id.endswith(".loss") for number in balance.numbers):
         yield "the box is about as warm as the room whatever burns: no figure for each degree can be given"
@@ -133,7 +155,7 @@ def in_a_builders_words(balance: HeatBalance, model: ClimateModel) -> Iterator[s
     for k in heating:
         watts = model.watts[k]
         more = watts.kept / watts.electric * 25.0 / loss
-        yield (
-            f"25 W more in {watts.fixture} would add {more:.1f} K to the air on average; {watts.radiant / watts.electric:.0%} "
-            f"of what it draws is radiation, most of it on the spot"
+        radiates = (
+            f"{watts.radiant / watts.electric:.0%} of what it draws is radiation, most of it on the spot"
         )
+        yield f"{balance.season} 25 W more in {watts.fixture} would add {more:.1f} K to the air on average; {radiates}"

@@ -15,9 +15,9 @@ from sunfleck.brief.factors import SEED, Factor, FactorMatrix, FactorTable
 
 Floats = NDArray[np.float64]
 
-LAID_OVER = ("rise", "place")
+LAID_OVER = ("rise", "place", "near")
 """Fields that are laid over days that were found without them."""
-SHIFTS = ("room", "place")
+SHIFTS = ("room", "place", "near")
 
 # The block is drawn apart from that of light, so that light's numbers do not change with heat's factors; row by row
 # both are one world.
@@ -29,6 +29,7 @@ HANDBOOK = "handbook laws hold to 20 %"
 LEFT_OUT = (
     "layers and surfaces of even temperature, dry air; held against computed flows, not yet against readings"
 )
+BESIDE = "probes that keepers hang at the warm end read some kelvin more than level layers of air"
 PLACES = "air of one height differs from place to place, nine times of ten by no more than 1 K in shade"
 SPREADS = (
     ("entrainment", 0.15, "how fast rising warm air takes air in", FITTED),
@@ -57,6 +58,7 @@ SPREADS = (
     ),
     ("rise", 0.15, "what the model leaves out of how much warmer than the room it gets", LEFT_OUT),
     ("place", 0.6, "how much one place differs from its layer", PLACES),
+    ("near", 2.5, "how much warmer the air is beside what lamps warm than in its layer", BESIDE),
     (
         "room",
         0.6,
@@ -80,9 +82,10 @@ class Loose:
         the ground conducts and stores, and of the sun. [-]
     room : float
         How much warmer the room is than written. [K]
-    rise, place : float
-        How much farther from the room's the air is, and how much warmer at one place than its layer: what layers and
-        surfaces of even temperature leave out. They are laid over the days, which do not know them. [-], [K]
+    rise, place, near : float
+        How much farther from the room's the air is, how much warmer at one place than its layer, and how much warmer
+        beside a warmed patch: what layers and surfaces of even temperature leave out. They are laid over the days,
+        which do not know them. [-], [K], [K]
     lamps : tuple of float
         What each lamp radiates; empty where all are as written. [-]
     """
@@ -99,6 +102,7 @@ class Loose:
     room: float = 0.0
     rise: float = 1.0
     place: float = 0.0
+    near: float = 0.0
     lamps: tuple[float, ...] = ()
 
 

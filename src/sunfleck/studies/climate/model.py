@@ -16,7 +16,7 @@ from sunfleck.studies.climate.columns import AirColumn, air_column
 from sunfleck.studies.climate.landings import Watts, watts_of
 from sunfleck.studies.climate.loose import Loose
 from sunfleck.studies.climate.probes import thermostats_of
-from sunfleck.studies.climate.seasons import Hours, Season, hours_of
+from sunfleck.studies.climate.seasons import Hours, Season, hours_lit, hours_of
 from sunfleck.studies.climate.shells import Shells, shells_of
 from sunfleck.studies.climate.sunshine import sun_of, sun_share
 from sunfleck.studies.interreflection import Interior
@@ -43,8 +43,8 @@ class ClimateModel:
         Where the power of each lamp goes.
     thermostats : Thermostats
         What drives them.
-    hours : Hours
-        When the enclosure is judged.
+    summer_hours, winter_hours : Hours
+        When the enclosure is judged, in either half of the year.
     """
 
     interior: Interior
@@ -52,12 +52,17 @@ class ClimateModel:
     shells: Shells
     watts: tuple[Watts, ...]
     thermostats: Thermostats
-    hours: Hours
+    summer_hours: Hours
+    winter_hours: Hours
 
     @property
     def brief(self) -> Brief:
         """The resolved plan."""
         return self.interior.brief
+
+    def hours(self, season: Season) -> Hours:
+        """When the enclosure is judged on a day of a season."""
+        return self.winter_hours if season.cold_half else self.summer_hours
 
     def timer(self, season: Season) -> Floats:
         """Level that timers and the plan's dimming leave at each step of the day, (steps, f). [-]"""
@@ -65,9 +70,7 @@ class ClimateModel:
         columns = []
         for fixture in self.brief.fixtures:
             lit = np.zeros(STEPS, dtype=bool)
-            winter = fixture.fixture.winter_hours if season.cold_half else None
-            hours = tuple(zip(winter[::2], winter[1::2], strict=True)) if winter else fixture.hours
-            for start, end in hours:
+            for start, end in hours_lit(fixture, cold_half=season.cold_half):
                 lit |= (middle >= start) & (middle < end)
             columns.append(lit * fixture.level.value)
         return np.stack(columns, axis=1) if columns else np.zeros((STEPS, 0))
@@ -184,4 +187,5 @@ def climate_model(interior: Interior) -> ClimateModel:
         watts_of(interior, shells),
         thermostats_of(interior, column, shells),
         hours_of(interior.brief),
+        hours_of(interior.brief, cold_half=True),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -37,11 +38,14 @@ from sunfleck.studies.trace import Number
 Floats = NDArray[np.float64]
 
 SCHEMA = 1
+IDLE = 0.01
 OF_CLIMATE = (basking_spot, basking_body, warm_end, cool_end, gradient, night, burns)
 """Questions about an animal's temperatures, in the order in which they are told."""
 CLIMATE_QUESTIONS = (*OF_CLIMATE, one_failure)
 
 NOT_COMPUTED = (
+    "a warm and a cool side at one height: air is in level layers, and what is told of two ends is told of heights",
+    "what a patch of sun does to a surface or a body that it falls on",
     "humidity: plants, soil and mist cool the air too; dry air is taken",
     "a hood over lamps outside, heat mats and cables under the ground, air that a fan stirs within the box",
     "air right over a warmed patch, which is a degree or two warmer than the air at its height",
@@ -231,7 +235,11 @@ def climate_report(
     verdicts = [verdict for animal in animals for verdict in _verdicts(animal, failures)]
     balances = balances_of(model, worlds)
     words = [line for balance in balances for line in in_a_builders_words(balance, model)]
-    words += [*lamps_in_air(model, worlds, brief.plan.show_units), *daylight(brief, worlds)]
+    words += [
+        *lamps_in_air(model, worlds, brief.plan.show_units),
+        *daylight(brief, worlds),
+        *idle_thermostats(model, worlds),
+    ]
     return ClimateReport(
         plan=brief.plan.name,
         model=model,
@@ -239,7 +247,7 @@ def climate_report(
         seasons=worlds,
         balances=balances,
         failures={animal.setting.animal.name: outcomes(animal, failures) for animal in animals},
-        words=tuple(words),
+        words=tuple(dict.fromkeys(words)),
         cost=_cost(brief, balances),
         assumed=model.shells.assumed,
         lacks="" if asked else warm_end.LACKS,
@@ -250,6 +258,21 @@ def _verdicts(animal: AnimalClimate, failures: tuple[Failure, ...]) -> list[Verd
     found = [question.ask(animal) for question in OF_CLIMATE]
     found.append(one_failure.ask(animal, failures))
     return [verdict for verdict in found if verdict is not None]
+
+
+def idle_thermostats(model: ClimateModel, seasons: tuple[SeasonWorlds, ...]) -> Iterator[str]:
+    """Yield thermostats that never turn their lamp down, or never let it burn: the probe or the target is wrong."""
+    for k, fixture in enumerate(model.brief.fixtures):
+        if fixture.fixture.control is None:
+            continue
+        for worlds in seasons:
+            lit = model.timer(worlds.season).reshape(-1, 2, len(model.watts)).mean(axis=1)[:, k] > 0
+            level = worlds.day.level[lit, k]
+            words = f"{worlds.season.words} the thermostat of {fixture.name}"
+            if level.size and level.min() >= fixture.level.value - IDLE:
+                yield f"{words} never turns it down: its probe never reads its target"
+            elif level.size and level.max() <= IDLE:
+                yield f"{words} never lets it burn: its target is below what its probe reads"
 
 
 def _cost(brief: Brief, balances: tuple[HeatBalance, ...]) -> str:

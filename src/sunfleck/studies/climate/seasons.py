@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
+from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.physics.moist_air import humidity_ratio
 from sunfleck.physics.sun import MIDDLE_DAYS, day_length
 from sunfleck.physics.thermal_box import DAY, STEPS, Room
-from sunfleck.studies.day import lit_sets
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +27,7 @@ COLDEST, WARMEST = 0, 6
 WARMEST_HOUR = 15.0
 # A month has about half of the sun of cloudless days. Common practice, no source.
 CLEAR, USUALLY_CLEAR = 1.0, 0.5
-HALF = 0.5
+HALF, ROUNDING = 0.5, 1e-9
 # Where a plan says nothing of its room's air.
 USUAL_HUMIDITY = 0.5
 # An enclosure is judged from so long after lamps came on, or in the last third where they are not on for long.
@@ -114,6 +114,10 @@ def _seasons(brief: Brief) -> Iterator[Season]:
     moist = room.humidity_summer if room.humidity_summer is not None else USUAL_HUMIDITY
     if room.winter is not None:
         yield Season("winter", "in winter", room.winter, drop, dry, cold, cold_half=True)
+        if site.window is not None:
+            # A low sun reaches deep: feared for heat where the same month is feared for cold.
+            words = "on a clear winter day"
+            yield Season("winter-sun", words, room.winter, drop, dry, cold, CLEAR, cold_half=True)
     if room.summer is not None:
         yield Season("summer", "in summer", room.summer, drop, moist, warm, CLEAR)
     if room.coldest is not None:
@@ -127,7 +131,9 @@ def daylight(brief: Brief, seasons: Iterable[SeasonLike]) -> Iterator[str]:
     latitude = brief.plan.site.latitude if brief.plan.site is not None else None
     if latitude is None:
         return
-    months = {each.season.month: each.season.words for each in seasons}
+    months: dict[int, str] = {}
+    for each in seasons:
+        months.setdefault(each.season.month, each.season.words)
     told = [f"{float(day_length(latitude, MIDDLE_DAYS[m])):.0f} h {words}" for m, words in months.items()]
     if told:
         yield f"the day outside lasts {', '.join(told)}: `hours` and `winter_hours` of the lamps can follow it"
@@ -165,7 +171,7 @@ def month_of(brief: Brief, month: int) -> Season | None:
         between(winter.humidity, summer.humidity),
         month,
         USUALLY_CLEAR,
-        cold_half=bool(share < HALF),
+        cold_half=bool(share < HALF - ROUNDING),
     )
 
 
@@ -192,53 +198,69 @@ class Hours:
         return (middle >= start) | (middle < end)
 
 
-def hours_of(brief: Brief) -> Hours:
+def hours_of(brief: Brief, *, cold_half: bool = False) -> Hours:
     """Find when an enclosure is judged.
 
     Parameters
     ----------
     brief : Brief
         The resolved plan.
+    cold_half : bool
+        Whether timers keep their winter hours.
 
     Returns
     -------
     hours : Hours
-        Day: the stretch in which a lamp that heats is lit, else most are. Night: the end of the longest dark.
+        Day: the stretch in which a lamp that heats is lit, else most are; of lamps that are never off, the afternoon.
+        Night: the end of the longest dark.
     """
-    sets = lit_sets(brief)
-    heating = {fixture.name for fixture in brief.fixtures if fixture.heats and not fixture.lamp.dark}
-    shining = {fixture.name for fixture in brief.fixtures if not fixture.lamp.dark}
-    day = _longest([bool(set(s.names) & heating) for s in sets], sets) or _longest(
-        [bool(set(s.names) & shining) for s in sets], sets
-    )
-    night = _longest([not set(s.names) & shining for s in sets], sets)
-    if day is None or not brief.fixtures:
+    shining = [f for f in brief.fixtures if not f.lamp.dark]
+    heating = [f for f in shining if f.heats]
+    day = _longest_lit(heating, cold_half) or _longest_lit(shining, cold_half)
+    night = _longest_lit(shining, cold_half, dark=True)
+    if day is None:
         return Hours(*WITHOUT_LAMPS)
     start, end = day
-    length = (end - start) % DAY or DAY
-    begin = (start + max(SETTLED, 0.0)) % DAY if length > SETTLED * 4 / 3 else (start + 2 / 3 * length) % DAY
+    length = (end - start) % DAY
+    if length == 0.0:
+        lit = WITHOUT_LAMPS[0]
+    else:
+        settles = SETTLED if length > SETTLED * 4 / 3 else 2 / 3 * length
+        lit = ((start + settles) % DAY, end)
     if night is None:
-        return Hours((begin, end), WITHOUT_LAMPS[1])
+        return Hours(lit, WITHOUT_LAMPS[1])
     dark = (night[1] - night[0]) % DAY or DAY
-    return Hours((begin, end), ((night[1] - min(BEFORE_MORNING, dark)) % DAY, night[1]))
+    return Hours(lit, ((night[1] - min(BEFORE_MORNING, dark)) % DAY, night[1]))
 
 
-def _longest(wanted: list[bool], sets) -> tuple[float, float] | None:  # type: ignore[no-untyped-def]  # noqa: ANN001
-    """Start and end of the longest run of stretches that are wanted, over midnight too. [s]"""
-    if not any(wanted):
+def hours_lit(fixture: FixtureBrief, *, cold_half: bool) -> tuple[tuple[float, float], ...]:
+    """When a timer lights a lamp, in its winter hours or in the others. [s]"""
+    winter = fixture.fixture.winter_hours if cold_half else None
+    return tuple(zip(winter[::2], winter[1::2], strict=True)) if winter else fixture.hours
+
+
+def _longest_lit(
+    fixtures: list[FixtureBrief], cold_half: bool, *, dark: bool = False
+) -> tuple[float, float] | None:
+    """Start and end of the longest stretch in which one of some lamps is lit, or none is, over midnight too. [s]"""
+    minutes = np.zeros(round(DAY / 60.0), dtype=bool)
+    middle = (np.arange(len(minutes)) + 0.5) * 60.0
+    for fixture in fixtures:
+        for start, end in hours_lit(fixture, cold_half=cold_half):
+            minutes |= (middle >= start) & (middle < end)
+    wanted = ~minutes if dark else minutes
+    if not wanted.any():
         return None
-    if all(wanted):
+    if wanted.all():
         return 0.0, DAY
-    count = len(sets)
-    best: tuple[float, float, float] | None = None
-    for first in range(count):
-        if not wanted[first] or wanted[first - 1]:
-            continue
-        length, last = 0.0, first
-        while wanted[last % count]:
-            length += sets[last % count].end - sets[last % count].start
-            last += 1
-        found = (length, sets[first].start, sets[(last - 1) % count].end)
-        best = found if best is None or found[0] > best[0] else best
-    assert best is not None
-    return best[1], best[2]
+    # Turned so that it begins with a minute that is not wanted: no stretch is cut at midnight.
+    first = int(np.argmin(wanted))
+    turned = np.concatenate([[False], np.roll(wanted, -first), [False]])
+    begins, ends = (
+        np.flatnonzero(np.diff(turned.astype(int)) == 1),
+        np.flatnonzero(np.diff(turned.astype(int)) == -1),
+    )
+    longest = int(np.argmax(ends - begins))
+    # An end at midnight is 24 h, not 0.
+    start, end = (float(x) + first for x in (begins[longest], ends[longest]))
+    return (start * 60.0) % DAY, (end * 60.0 - 1.0) % DAY + 1.0

@@ -36,6 +36,8 @@ class Means:
         Warmest and coolest quarter of an hour of the day. [K]
     level : (..., f) float
         Of the lamps in the hours of the day. [-]
+    level_most : (..., f) float
+        Of the lamps in the hour in which lamps that heat radiate most: a spot is judged by it. [-]
     drawn : (..., f) float
         What each lamp draws in 24 hours, as hours at full level. [h]
     """
@@ -47,6 +49,7 @@ class Means:
     air_most: Floats
     air_least: Floats
     level: Floats
+    level_most: Floats
     drawn: Floats
 
     @property
@@ -61,17 +64,29 @@ class Means:
         return cls(*np.split(together, ends[:-1], axis=-1))
 
 
-PARTS = ("air_day", "air_night", "shells_day", "shells_night", "air_most", "air_least", "level", "drawn")
-QUARTER = 15
+PARTS = (
+    "air_day",
+    "air_night",
+    "shells_day",
+    "shells_night",
+    "air_most",
+    "air_least",
+    "level",
+    "level_most",
+    "drawn",
+)
+QUARTER, HOUR = 15, 60
 
 
-def means_of(model: ClimateModel, day: Day) -> Means:
+def means_of(model: ClimateModel, season: Season, day: Day) -> Means:
     """What a day is judged by.
 
     Parameters
     ----------
     model : ClimateModel
         The plan.
+    season : Season
+        Which kind of day.
     day : Day
         A day of it.
 
@@ -80,7 +95,9 @@ def means_of(model: ClimateModel, day: Day) -> Means:
     means : Means
         Of that day.
     """
-    lit, dark = model.hours.minutes("day"), model.hours.minutes("night")
+    hours = model.hours(season)
+    lit, dark = hours.minutes("day"), hours.minutes("night")
+    warmest = _warmest_hour(model, day)
     shells = day.cells[:, model.shells.surfaces.fronts]
     quarters = (
         day.air[: len(day.air) // QUARTER * QUARTER].reshape(-1, QUARTER, day.air.shape[1]).mean(axis=1)
@@ -93,8 +110,21 @@ def means_of(model: ClimateModel, day: Day) -> Means:
         quarters.max(axis=0),
         quarters.min(axis=0),
         day.level[lit].mean(axis=0),
+        day.level[warmest].mean(axis=0),
         day.level.mean(axis=0) * 24.0,
     )
+
+
+def _warmest_hour(model: ClimateModel, day: Day) -> NDArray[np.int64]:
+    """Minutes of the hour in which lamps that heat radiate most; over midnight too."""
+    heats = np.array([fixture.heats for fixture in model.brief.fixtures], dtype=bool)
+    radiant = np.array([watts.radiant for watts in model.watts])
+    power = day.level @ np.where(heats if heats.any() else True, radiant, 0.0)
+    twice = np.concatenate([[0.0], np.cumsum(np.concatenate([power, power[:HOUR]]))])
+    hours = twice[HOUR : HOUR + len(power)] - twice[: len(power)]
+    # Of many hours alike the last: by then everything is warm.
+    last = len(hours) - 1 - int(np.argmax(hours[::-1] >= hours.max() - 1e-9))
+    return np.asarray((last + np.arange(HOUR)) % len(power))
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,14 +162,15 @@ class SeasonWorlds:
         moved = np.clip(far, 0.0, None) @ self.up + np.clip(-far, 0.0, None) @ self.down
         found = self._laid_over(Means.apart(self.middle.together + moved, self.middle))
         np.clip(found.level, 0.0, 1.0, out=found.level)
+        np.clip(found.level_most, 0.0, 1.0, out=found.level_most)
         np.clip(found.drawn, 0.0, 24.0, out=found.drawn)
         return found
 
     def _laid_over(self, means: Means) -> Means:
         """The means farther from the room, or nearer, and places off their layers."""
-        matrix, hours = self.matrix, self.model.hours
+        matrix, hours = self.matrix, self.model.hours(self.season)
         room = self.model.room(self.season).temperature.reshape(-1, 2).mean(axis=1)
-        columns = {name: matrix.fields.index(name) for name in (*LAID_OVER, "room")}
+        columns = {name: matrix.fields.index(name) for name in ("rise", "place", "room")}
         rise, place, shift = (matrix.normals[:, k] * matrix.spreads[k] for k in columns.values())
         farther = np.exp(rise)[:, None]
         changed = {}
@@ -173,7 +204,7 @@ def worlds_alike(model: ClimateModel, season: Season, like: SeasonWorlds) -> Sea
         Its day as written is its own, its range is the other's: good enough to choose what is checked in full.
     """
     day = periodic_day(model.box(season), like.day.end)
-    return SeasonWorlds(model, season, day, means_of(model, day), like.up, like.down, like.matrix)
+    return SeasonWorlds(model, season, day, means_of(model, season, day), like.up, like.down, like.matrix)
 
 
 def season_worlds(
@@ -204,7 +235,7 @@ def season_worlds(
     half, where animals are, 0.6 K at most. Where a thermostat switches between regimes it is coarser.
     """
     day = periodic_day(model.box(season), before.end if before is not None else None)
-    middle = means_of(model, day)
+    middle = means_of(model, season, day)
     unmoved = set(LAID_OVER) if model.sees_sun and season.clear > 0 else {*LAID_OVER, "sun"}
     columns = [
         k for k, name in enumerate(matrix.fields) if matrix.spreads[k] > NO_SPREAD and name not in unmoved
@@ -213,7 +244,7 @@ def season_worlds(
 
     def run(each: tuple[int, float]) -> Floats:
         moved = periodic_day(model.box(season, matrix.moved(*each)), day.end)
-        return means_of(model, moved).together - middle.together
+        return means_of(model, season, moved).together - middle.together
 
     with ThreadPoolExecutor(max_workers=min(MOST_THREADS, os.cpu_count() or 1)) as pool:
         found = list(pool.map(run, asked))

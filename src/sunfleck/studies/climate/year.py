@@ -59,7 +59,7 @@ def year_of(model: ClimateModel, loose: Loose | None = None) -> tuple[Month, ...
             return ()
         # The month before is the best guess: the room moves by a degree or two.
         day = periodic_day(model.box(season, loose), found[-1].day.end if found else None)
-        means = means_of(model, day)
+        means = means_of(model, season, day)
         energy = float((means.drawn * electric).sum()) / 1000.0 * DAYS_A_MONTH
         found.append(Month(season, day, means, energy))
     return tuple(found)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +21,9 @@ LACKS = (
     "it does not bask, or the plan does not say how warm its room is (site: {room: {winter: .., summer: ..}})"
 )
 LABEL = "body temperature if it stays at the basking place"
+# Quicker than this to what a body does not survive, and the place is no place to bask at; quicker than this and it is
+# warm already. [min]
+TOO_QUICK, AT_ONCE = 15.0, 0.5
 METHOD = (
     "heat balance of a body of its mass and kind under the lamps; time constant from mass, skin and films"
 )
@@ -66,12 +71,19 @@ def ask(animal: AnimalClimate) -> Verdict | None:
         place=animal.setting.words(animal.place),
     )
     verdict = answered(animal, asked, values, trace)
-    numbers, told = [], []
+    numbers, told, state = [], [], verdict.state
     for worlds in animal.seasons:
         minutes = _minutes(animal, worlds, band[0].value)
         key = worlds.season.key
         numbers.append(_number(f"{id_}.{key}_minutes", "minutes to its preferred range", minutes))
-        if np.isfinite(minutes):
+        if minutes < AT_ONCE:
+            told.append(f"{worlds.season.words} it is warm enough in the morning")
+        elif np.isfinite(minutes) and minutes > _lit(animal, worlds):
+            state = "short"
+            told.append(
+                f"{worlds.season.words} it takes about {minutes:.0f} min, and its lamps are off before"
+            )
+        elif np.isfinite(minutes):
             told.append(
                 f"{worlds.season.words} about {minutes:.0f} min from the morning's {_start(animal, worlds)}"
             )
@@ -86,17 +98,17 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             told.append(
                 f"if it could not leave, it would fail after about {minutes:.0f} min {worlds.season.words}"
             )
+        if minutes < TOO_QUICK:
+            state = "over"
+            told.append("that is no time to notice: too hot to bask under")
     sentence = verdict.sentence + ("; " + "; ".join(told) if told else "")
-    return Verdict(
-        verdict.id,
-        verdict.question,
-        verdict.animal,
-        verdict.state,
-        sentence,
-        verdict.place,
-        (*verdict.numbers, *numbers),
-        verdict.advice,
-    )
+    return replace(verdict, state=state, sentence=sentence, numbers=(*verdict.numbers, *numbers))
+
+
+def _lit(animal: AnimalClimate, worlds: SeasonWorlds) -> float:
+    """Minutes of the day in which a lamp that heats is lit."""
+    heating = [f.index for f in animal.model.brief.fixtures if f.heats]
+    return float((worlds.day.level[:, heating] > 0.0).any(axis=1).sum())
 
 
 def _morning(animal: AnimalClimate, worlds: SeasonWorlds) -> NDArray[np.float64]:
@@ -110,7 +122,9 @@ def _start(animal: AnimalClimate, worlds: SeasonWorlds) -> str:
 
 def _minutes(animal: AnimalClimate, worlds: SeasonWorlds, wanted: float) -> float:
     spot = animal.spot(worlds)
-    found = time_to_reach(_morning(animal, worlds), spot.body, wanted, spot.constant) / 60.0
+    morning = _morning(animal, worlds)
+    # It may be as warm already; then `time_to_reach`, which asks for the moment of passing, has none.
+    found = np.where(morning >= wanted, 0.0, time_to_reach(morning, spot.body, wanted, spot.constant) / 60.0)
     return float(found[row_at(found, 0.5)])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -81,7 +82,22 @@ def ask(animal: AnimalClimate) -> Verdict | None:
         },
         place=f"at {animal.setting.point_words(hottest.receiver)}",
     )
-    return answered(animal, asked, hottest.surface, trace)
+    verdict = answered(animal, asked, hottest.surface, trace)
+    unseen = [f.name for f in heating if f.lamp.dark and not f.lamp.least_distance.value]
+    if animal.model.sees_sun:
+        unseen.append("sun through the window")
+    if verdict.state == "over" or not unseen:
+        return verdict
+    # What warms from below or in a patch of sun is not in the balance: nobody may read `meets` from it.
+    what = " and ".join(unseen)
+    return replace(
+        verdict,
+        state="unknown",
+        sentence=f"{verdict.sentence}; what {what} makes of it is not computed",
+        advice=f"read what it lies on with a thermometer, {what} at its strongest; {verdict.advice}".rstrip(
+            "; "
+        ),
+    )
 
 
 class _Hottest:

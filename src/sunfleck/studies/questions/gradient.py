@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from sunfleck.brief.givens import Given
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.answers import DAY, Asked, answered, trace_of_air
 from sunfleck.studies.climate.worlds import SeasonWorlds
@@ -25,7 +26,7 @@ IN_SHADE = 50.0
 
 
 def ask(animal: AnimalClimate) -> Verdict | None:
-    """Judge whether a place it can get to is cool enough for its body to cool below what it prefers."""
+    """Judge whether a place it can get to is cool enough, and how far that is from where it basks."""
     band = animal.target("preferred_body", "body temperature it chooses")
     if band is None or not animal.seasons or animal.place is None:
         return None
@@ -42,12 +43,12 @@ def ask(animal: AnimalClimate) -> Verdict | None:
         question="a walk from warm to cool",
         label=LABEL,
         floor=None,
-        comfort_ceiling=band[0],
+        comfort_ceiling=_limit(animal, band[0]),
         ceiling=None,
         words={
-            "meets": "it can cool below what it prefers",
-            "over": "nowhere cooler than it prefers to be",
-            "unknown": "may be nowhere cooler than it prefers to be",
+            "meets": "it can get away from the warmth, by height",
+            "over": "nowhere cool enough to get away to",
+            "unknown": "may be nowhere cool enough to get away to",
             "short": "",
         },
         advice={
@@ -70,6 +71,12 @@ def ask(animal: AnimalClimate) -> Verdict | None:
         (*verdict.numbers, number_of_step(f"{id_}.apart", step)),
         verdict.advice,
     )
+
+
+def _limit(animal: AnimalClimate, preferred: Given) -> Given:
+    """What its body prefers, or what is wanted at the cool end if that is less: a walk ends where it is cool enough."""
+    cool = animal.target("cool_end", "wanted at the cool end")
+    return cool[1] if cool is not None and cool[1].value < preferred.value else preferred
 
 
 def _distance(animal: AnimalClimate, worlds: SeasonWorlds) -> float:

@@ -21,6 +21,8 @@ LACKS = "the plan does not say how warm its room is, has no lamp, or nobody know
 METHOD = "a day followed minute by minute from the failure on, begun as the day that repeats itself"
 # Bodies are to stay so far inside what a test of survival ends at (reference: rule from memory). [K]
 MARGIN = 5.0
+# Less than this and nobody feels that something failed. [K]
+FELT = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +95,11 @@ def _outcome(animal: AnimalClimate, failure: Failure, limit: Given | None) -> Ou
     if limit is None:
         return Outcome(failure, extreme, float("inf"), "unknown")
     passed = course > limit.value if failure.heats else course < limit.value
-    minutes = float(np.argmax(passed)) if passed.any() else float("inf")
+    # Counted from when the failure is felt: a thermostat that fails at night is felt when its lamp comes on.
+    felt = np.abs(failure.air - failure.unfailed).max(axis=-1) > FELT
+    since = int(np.argmax(felt)) if felt.any() else 0
+    passed[:since] = False
+    minutes = float(np.argmax(passed) - since) if passed.any() else float("inf")
     if failure.heats:
         state = chances(extreme, safety_ceiling=limit.value).state()
     else:
@@ -132,14 +138,10 @@ def ask(animal: AnimalClimate, failures: tuple[Failure, ...]) -> Verdict | None:
             for each in bad
         )
         sentence = f"no place is left to live in with {told}"
+        if _bad_anyway(animal, hot):
+            sentence += "; of heat it is so on that day even with nothing failed"
     elif open_:
-        sentence = (
-            "how it survives "
-            + ", ".join(
-                "cold" if not heats else "heat" for heats in sorted({each.failure.heats for each in open_})
-            )
-            + " is not known"
-        )
+        sentence = _not_known(open_, cold, hot)
     advice = ""
     if bad:
         advice = (
@@ -151,6 +153,25 @@ def ask(animal: AnimalClimate, failures: tuple[Failure, ...]) -> Verdict | None:
     return Verdict(
         id_, "one failure at a time", animal.setting.animal.name, state, sentence, "", tuple(numbers), advice
     )
+
+
+def _bad_anyway(animal: AnimalClimate, hot: Given | None) -> bool:
+    """Whether the warmest day leaves no place even with nothing failed."""
+    warmest = max(animal.seasons, key=lambda worlds: worlds.season.warmth)
+    return hot is not None and float(animal.resting_air(warmest.middle.air_most).min(axis=-1)) > hot.value
+
+
+def _not_known(open_: list[Outcome], cold: Given | None, hot: Given | None) -> str:
+    """Why it is not known: nobody knows what the animal survives, or the range passes a limit that is known."""
+    lacks = {
+        ("heat" if each.failure.heats else "cold")
+        for each in open_
+        if (hot if each.failure.heats else cold) is None
+    }
+    near = [each for each in open_ if (hot if each.failure.heats else cold) is not None]
+    told = [f"how it survives {' and '.join(sorted(lacks))} is not known"] if lacks else []
+    told += [f"{each.failure.device} {each.failure.what} may leave no place to live in" for each in near]
+    return "; ".join(told)
 
 
 def _minutes(outcome: Outcome) -> str:

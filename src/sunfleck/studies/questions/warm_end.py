@@ -23,11 +23,25 @@ def ask(animal: AnimalClimate) -> Verdict | None:
     if band is None or not animal.seasons:
         return None
 
+    warmed = any(fixture.heats for fixture in animal.model.brief.fixtures)
+
     def values(worlds: SeasonWorlds) -> NDArray[np.float64]:
-        return np.asarray(animal.resting_air(worlds.worlds.air_day).max(axis=-1))
+        return np.asarray(animal.resting_air(worlds.worlds.air_day).max(axis=-1) + beside(worlds))
+
+    def beside(worlds: SeasonWorlds) -> NDArray[np.float64]:
+        """How much warmer than its layer the air beside the warmed patch is: never cooler. [K]"""
+        column = worlds.matrix.fields.index("near")
+        more = np.abs(worlds.matrix.normals[:, column]) * float(worlds.matrix.spreads[column])
+        return np.asarray(more if warmed else np.zeros_like(more))
 
     def trace(worlds: SeasonWorlds, row: int) -> Step:
-        return trace_of_air(animal, worlds, row, float(values(worlds)[row]), LABEL, DAY)
+        more = float(beside(worlds)[row])
+        layer = trace_of_air(animal, worlds, row, float(values(worlds)[row]) - more, LABEL, DAY)
+        if not more:
+            return layer
+        label, source = worlds.matrix.labels[worlds.matrix.fields.index("near")], "one draw of the matrix"
+        near = Step(label, more, "K", "computed", (), source, "common practice")
+        return Step(layer.label, layer.value + more, "K", "sum", (layer, near))
 
     asked = Asked(
         id=f"{ID}:{animal.setting.animal.key}",
