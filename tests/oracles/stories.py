@@ -19,6 +19,10 @@ from oracles.story_parts import (
     wood,
 )
 
+# A room that is the same all year is asked about once.
+ROOM_OF_23 = "site: {room: {winter: 23 degC}}\n"
+ROOM_OF_24 = "site: {room: {winter: 24 degC}}\n"
+
 ARBOREAL = Story(
     "arboreal basker in a school hall",
     box(
@@ -165,7 +169,7 @@ plants:
   - {name: ficus, crown: {middle: [35 cm, 35 cm, 60 cm], radius: 20 cm, height: 50 cm}, leaf_area: 0.5 m2}
 """
         ),
-        room(23, 23),
+        ROOM_OF_23,
     ),
     (
         Claim(
@@ -418,7 +422,7 @@ RETROFIT = Story(
   - {name: ceramic, lamp: ceramic-heater-100w, at: [45 cm, 30 cm, 52 cm], aim: [45 cm, 30 cm, 0 cm]}
   - {name: tube, lamp: uv-t5-24w-reflector, from: [60 cm, 20 cm, 55 cm], to: [115 cm, 20 cm, 55 cm], hours: ["08:00", "20:00"]}
 """,
-        room(24, 24),
+        ROOM_OF_24,
     ),
     (
         Claim("guards and a burn check", lambda r: verdict(r, "lamp-guard") == "short"),
