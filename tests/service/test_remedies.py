@@ -14,7 +14,7 @@ from sunfleck.service.cases import check, check_light
 from sunfleck.service.heat_trials import heat_trials
 from sunfleck.service.remedies import _changes, find_remedies
 from sunfleck.service.starting import STARTERS, starter_text
-from sunfleck.service.trials import alone, edited
+from sunfleck.service.trials import alone
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.trace import Number, Step
 
@@ -239,8 +239,6 @@ def test_what_is_tried_for_heat():
     }
     assert kinds["basking-spot"][0] == "setting"
     assert {"move", "swap"} <= set(kinds["basking-spot"])
-    assert {"timer", "vent", "fan", "room"} <= set(kinds["cool-end"])
-    fan = next(t for series in heat_trials(plan, by_id["cool-end"]) for t in series if t.kinds == ("fan",))
-    assert read_plan_text(edited(plan, fan)).plan.enclosure.fans[0].fan == "fan-40mm"
+    assert {"timer", "vent", "room"} <= set(kinds["cool-end"])
     assert kinds["night"] == ["room"]
     assert kinds["one-failure"] == kinds["uv-floor"] == []

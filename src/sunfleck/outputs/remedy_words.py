@@ -17,7 +17,6 @@ COSTS = {
     "bracket": "a bracket to order",
     "guard": "a guard to buy",
     "swap": "another lamp to buy",
-    "fan": "a fan to buy",
     "room": "heating or cooling the room",
 }
 WORDS = {"meets": "meets", "short": "too low", "over": "too high", "unknown": "not known"}

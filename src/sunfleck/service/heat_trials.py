@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sunfleck.brief.givens import number
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.trials import Edit, Series, Trial, lamps_moved, swaps
 from sunfleck.studies.report import Verdict
@@ -15,7 +14,6 @@ OF_THE_SPOT = ("basking-spot", "basking-body", "burns")
 # Thermostats are set by degrees, timers by hours, vents by halves. [K], [s]
 DEGREES = (2.0, 4.0, 6.0, 8.0, 10.0)
 HOURS = (3600.0, 7200.0, 10800.0, 14400.0)
-CLEAR = 0.02
 WIDER, NARROWER = (1.5, 2.0, 3.0), (0.5, 0.25)
 # A room is kept within what people live in. [K]
 LIVED_IN = (283.15, 303.15)
@@ -55,7 +53,7 @@ def heat_trials(plan: PlanSource, verdict: Verdict) -> list[Series]:
         return []
     found = []
     if hot and not cold and question != "night":
-        found += [*_shorter(plan, heating), *_vents(plan, WIDER), *_fans(plan)]
+        found += [*_shorter(plan, heating), *_vents(plan, WIDER)]
     if cold and not hot:
         found += [*_vents(plan, NARROWER)]
     if question != "night":
@@ -140,23 +138,6 @@ def _vents(plan: PlanSource, factors: tuple[float, ...]) -> Iterator[Series]:
             edits.append(Edit(("enclosure", "vents", k, "size", way), _length(plan, vent.size[way] * factor)))
         names = " and ".join(vent.name for _, vent in vents)
         series.append(Trial(("vent",), f"make {names} {factor:g} times as long", tuple(edits)))
-    yield series
-
-
-def _fans(plan: PlanSource) -> Iterator[Series]:
-    """A fan that blows out high in a side, where there is none: each of the library, from the smallest on."""
-    if plan.plan.enclosure.fans:
-        return
-    inside = plan.plan.enclosure.inside
-    series = []
-    for id_, fan in sorted(plan.library.fans.items(), key=lambda each: number(each[1].side)):
-        side = number(fan.side)
-        if side + 2 * CLEAR > min(inside.depth, inside.height):
-            continue
-        at = f"[{_length(plan, CLEAR)}, {_length(plan, inside.height - side - CLEAR)}]"
-        value = f"[{{name: new fan, fan: {id_}, face: right, at: {at}}}]"
-        words = f"a {fan.name.value} high in the right side, blowing out"
-        series.append(Trial(("fan",), words, (Edit(("enclosure", "fans"), value),)))
     yield series
 
 

@@ -19,7 +19,7 @@ from sunfleck.units import format_quantity
 STEPS = (0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
 COARSE = (0.04, 0.08, 0.12, 0.20, 0.30)
 # From what costs nothing to what must be bought: a change of several parts costs what its dearest part does.
-COSTS = ("setting", "timer", "move", "vent", "bracket", "guard", "swap", "fan", "room")
+COSTS = ("setting", "timer", "move", "vent", "bracket", "guard", "swap", "room")
 
 
 @dataclass(frozen=True)
@@ -147,8 +147,7 @@ def edited(plan: PlanSource, trial: Trial) -> str | None:
             elif edit.path in document.marks:
                 text = replace_value(document, edit.path, edit.value)
             else:
-                anchor = "inside" if edit.path[0] == "enclosure" else "lamp"
-                text = add_beside(document, (*edit.path[:-1], anchor), str(edit.path[-1]), edit.value)
+                text = add_beside(document, (*edit.path[:-1], "lamp"), str(edit.path[-1]), edit.value)
             document = read_document(text, file=document.file)
         except (EditError, PlanError):
             return None
