@@ -16,7 +16,8 @@ from sunfleck.plan.enclosure import Door, Fan, Vent
 
 Floats = NDArray[np.float64]
 
-FEWEST, MOST = 8, 16
+# More than twelve layers cost more than they tell: the flow computation they were held against had eight.
+FEWEST, MOST = 8, 12
 ABOUT = 0.10
 # Places at which it is asked whether a layer is free, along x and y.
 ASKED = (24, 12)
