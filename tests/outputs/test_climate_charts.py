@@ -165,8 +165,10 @@ def test_what_is_drawn_is_what_the_report_says(days, year):
         minutes = day.hours.minutes("day")
         for air in day.airs:
             assert air.day.low < air.day.expected < air.day.high
-            # The middle of the worlds is not the day as written, least so right under the lamps.
-            assert air.air[minutes].mean() == pytest.approx(air.day.expected, abs=1.5)
+            mean = air.air[minutes].mean()
+            assert air.day.low < mean < air.day.high
+            # Right under the lamps the middle of the worlds lies farthest from the day as written.
+            assert mean == pytest.approx(air.day.expected, abs=1.5 if air.name == "top" else 1.0)
         assert day.spot.low < day.spot.expected < day.spot.high
         assert [band.name for band in day.bands] == ["warm end", "cool end", "night", "basking spot"]
     assert (year.warm >= year.cool).all()

@@ -51,6 +51,8 @@ def test_a_spot_is_judged_when_its_lamps_give_most():
     two = SPOT.format("short", 'hours: ["12:00", "13:30"]', 52)
     both = SPOT.format("short", 'hours: ["08:30", "17:30"]', 52)
     brief, long = (climate(plan("fixtures:\n" + one + more)) for more in (two, both))
+    for report in (brief, long):
+        assert report.seasons[1].middle.level_most.tolist() == [1.0, 1.0]
     spots = [verdict(r, "basking-spot").number("summer_expected").value for r in (brief, long)]
     assert spots[0] == pytest.approx(spots[1], abs=6.0)
 

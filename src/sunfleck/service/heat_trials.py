@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sunfleck.brief.givens import number
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.trials import Edit, Series, Trial, lamps_moved, swaps
 from sunfleck.studies.report import Verdict
@@ -156,7 +157,7 @@ def _other_watts(plan: PlanSource, heating: list[int], *, more: bool, less: bool
         )
         if new is None or old is None:
             continue
-        watts = [float(plan.library.lamps[id_].input_power.value) for id_ in (old, new)]  # type: ignore[arg-type]
+        watts = [number(plan.library.lamps[id_].input_power) for id_ in (old, new)]
         if (more and watts[1] > watts[0]) or (less and watts[1] < watts[0]):
             yield series
 
