@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sunfleck.errors import DomainError
-from sunfleck.physics.long_wave import STEFAN_BOLTZMANN, grey_exchange
+from sunfleck.physics.conduction import STEFAN_BOLTZMANN
+from sunfleck.physics.long_wave import grey_exchange
 
 ZERO = 273.15
 

@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.errors import DomainError
+from sunfleck.physics.conduction import STEFAN_BOLTZMANN
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-STEFAN_BOLTZMANN = 5.670374419e-8
 # What is not symmetric for rounding only. [m2]
 ROUNDING = 1e-9
 

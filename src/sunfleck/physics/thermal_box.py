@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from sunfleck.errors import DomainError
 from sunfleck.physics.air_layers import Mixing, Vents
+from sunfleck.physics.conduction import STEFAN_BOLTZMANN
 from sunfleck.physics.convection import FilmLaw
-from sunfleck.physics.long_wave import STEFAN_BOLTZMANN, GreyExchange
+from sunfleck.physics.long_wave import GreyExchange
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
