@@ -93,6 +93,7 @@ SETTLED_BY: dict[str, str] = {
     "lamps/dimmable": "the maker's instructions",
     "lamps/controllers": "the maker's instructions",
     "lamps/service_hours": "readings of one lamp with one meter over its life, or the maker's rated life",
+    "lamps/lost_off_best_air": "one lamp and one meter, in a cold room and in a warm one",
     "lamps/restrike_minutes": "a stop-watch: switched off when hot, and on again",
     "lamps/housing_hot": "a surface thermometer after an hour, or the maker's instructions",
     "lamps/least_distance": "the maker's instructions: least distance to lighted objects",

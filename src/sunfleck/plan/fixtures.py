@@ -35,13 +35,17 @@ class Control(Part):
 
 
 class Evidence(Part):
-    """A reading taken below the lamp's middle, from its lowest point, warmed up; bare, or `through` a mesh."""
+    """A reading taken below the lamp's middle, from its lowest point, warmed up; bare, or `through` a mesh.
+
+    `air` is how warm it was round the lamp: a tube gives less in the cold.
+    """
 
     distance: Length
     uvi: UvIndex | None = None
     lux: Lux | None = None
     with_: Annotated[Name, Field(alias="with")]
     through: Annotated[tuple[Id, ...], Field(max_length=4)] = ()
+    air: Temperature | None = None
 
 
 class Meter(Part):

@@ -158,10 +158,8 @@ def explain(plan: PlanSource, number_id: str) -> Number:
     DomainError
         If the report has no such number; the nearest id is named.
     """
-    numbers = check_light(plan).numbers()
-    if number_id not in numbers and f"{number_id}.expected" not in numbers:
-        # Heat and air take seconds: they are asked only if light does not know the number.
-        numbers = {**numbers, **climate(plan).numbers()}
+    ready = resolved(plan)
+    numbers = {**ready.whole.numbers(), **ready.climate.numbers()}
     # The id of a verdict stands for its expected value, if it has one.
     parts = [known for known in numbers if known.startswith(f"{number_id}.")]
     if parts and f"{number_id}.expected" not in numbers:

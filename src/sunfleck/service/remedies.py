@@ -15,6 +15,7 @@ from sunfleck.service.heat_trials import heat_trials
 from sunfleck.service.trials import Series, Trial, alone, edited, in_pairs
 from sunfleck.studies.check import verdicts_if_met
 from sunfleck.studies.climate.report import verdict_alike
+from sunfleck.studies.in_air import AS_RATED
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report, Verdict
@@ -94,6 +95,8 @@ class _Search:
         self.light = light
         self.plan, self.base, self.report, self.verdict = plan, base, report, verdict
         self.tried = 0
+        # A lamp's air changes little by what mends its light: that of the plan as it was is near enough to try by.
+        self.in_air = AS_RATED if light else base.climate.in_air
         self.of_climate = set() if light else {each.id for each in base.climate.verdicts}
 
     def over(self, tries: list[Series], most: int, most_tried: int = 10**6) -> tuple[Remedy, ...]:
@@ -138,7 +141,7 @@ class _Search:
         """The verdict that must meet, and all of them only if it does."""
         interior, id_ = partial(ready.interior, QUICK), self.verdict.id
         if id_ not in self.of_climate:
-            first, others = verdicts_if_met(ready.brief, interior, id_)
+            first, others = verdicts_if_met(ready.brief, interior, id_, self.in_air)
             if others is None or self.light:
                 return first, others
             return first, (*others, *ready.climate.verdicts)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.factors import FactorMatrix, FactorPower
+from sunfleck.brief.givens import Given
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.brief.media import Medium
 from sunfleck.brief.outputs import Output
@@ -54,6 +55,9 @@ class Term:
         Of reflected light: says for a receiver what gives most of it back.
     shift : str
         What it is the effect of, if that is none when every factor is at its middle; otherwise "".
+    in_air : Given or None
+        What the lamp gives in the air that it burns in, against the air that it is rated in; None where that is
+        not counted. [-]
     """
 
     channel: str
@@ -67,12 +71,14 @@ class Term:
     reflected: bool
     given_back_by: Callable[[int], str] | None = None
     shift: str = ""
+    in_air: Given | None = None
 
     @property
     def strength(self) -> float:
         """Everything but geometry and uncertain factors."""
         through = [medium.transmittance[self.light].value for medium in crossed(self.media)]
-        return float(self.output.value * self.level * np.prod(through))
+        in_air = self.in_air.value if self.in_air is not None else 1.0
+        return float(self.output.value * self.level * in_air * np.prod(through))
 
     @property
     def light(self) -> str:
@@ -176,6 +182,8 @@ class ChannelField:
         asked = term.level / (term.fixture.level.value if term.as_planned else 1.0)
         if asked != 1.0:
             parts.append(Step("level asked for", asked, "", "given", (), "the question", "given"))
+        if term.in_air is not None:
+            parts.append(step_of_given(term.in_air))
         parts += [step_of_given(medium.transmittance[term.light]) for medium in crossed(term.media)]
         shape = "line" if str(term.fixture.lamp.emitter.value) in ("tube", "strip") else "disc"
         method = METHODS["reflected" if term.reflected else shape]

@@ -11,6 +11,7 @@ from sunfleck.studies import deviations, interreflection, reach
 from sunfleck.studies.climate.report import CLIMATE_QUESTIONS, NOT_COMPUTED, ClimateReport
 from sunfleck.studies.day import fullest
 from sunfleck.studies.exposures import exposures_of
+from sunfleck.studies.in_air import AS_RATED, LightInAir
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.lamps_hung import box_words, lamps_hung
 from sunfleck.studies.left_open import CAUTIONS, open_points
@@ -33,6 +34,11 @@ from sunfleck.studies.subjects import Question, for_some_animals, unanswered
 OF_ANIMALS = (profile, uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
 QUESTIONS: tuple[Question, ...] = (*OF_ANIMALS, lamp_clearance)
 
+IN_AIR = (
+    "tubes give what they give in the air they burn in: floors take the season in which that is least, ceilings that in "
+    "which it is most; maps and `--light` take lamps as rated",
+)
+
 
 def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None = None) -> Report:
     """Answer every question about every animal of a plan.
@@ -52,7 +58,7 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
         Verdicts, exposures and what was not checked.
     """
     lit = fullest(brief)
-    asked = _Asked(brief, interior)
+    asked = _Asked(brief, interior, climate.in_air if climate is not None else AS_RATED)
     verdicts = asked.verdicts()
     questions: tuple[Question, ...] = QUESTIONS
     of_animals: tuple[Question, ...] = OF_ANIMALS
@@ -71,6 +77,7 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
         f"ranges hold 90 % of {matrix.rows} possible worlds drawn from {len(matrix.factors)} uncertain factors "
         f"(seed {matrix.seed}); `explain` names each",
         "floors are judged in the hours named above, ceilings with every lamp on at full level",
+        *(IN_AIR if climate is not None and climate.in_air.least else ()),
     )
     return Report(
         plan=brief.plan.name,
@@ -97,7 +104,7 @@ def _by_animal(verdicts: list[Verdict]) -> list[Verdict]:
 
 
 def verdicts_if_met(
-    brief: Brief, interior: Callable[[], Interior], id_: str
+    brief: Brief, interior: Callable[[], Interior], id_: str, in_air: LightInAir = AS_RATED
 ) -> tuple[Verdict | None, tuple[Verdict, ...] | None]:
     """Answer one question first, and all the others only if its verdict meets.
 
@@ -109,6 +116,8 @@ def verdicts_if_met(
         Makes the inside of its box as it reflects, when it is needed.
     id_ : str
         The verdict that must meet.
+    in_air : LightInAir, optional
+        What tubes give in the air that they burn in; as rated when left out.
 
     Returns
     -------
@@ -122,7 +131,7 @@ def verdicts_if_met(
         uv_ceiling.surely_fails(brief, animal) for animal in brief.animals if animal.key == key
     ):
         return None, None
-    asked = _Asked(brief, interior())
+    asked = _Asked(brief, interior(), in_air)
     first = next((verdict for verdict in asked.one(id_)), None)
     if first is None or first.state != "meets":
         return first, None
@@ -132,14 +141,15 @@ def verdicts_if_met(
 class _Asked:
     """Questions about one plan; the light on each animal is computed when the first of them needs it."""
 
-    def __init__(self, brief: Brief, interior: Interior) -> None:
-        self.brief, self.interior, self.lit = brief, interior, fullest(brief)
+    def __init__(self, brief: Brief, interior: Interior, in_air: LightInAir) -> None:
+        self.brief, self.interior, self.lit, self.in_air = brief, interior, fullest(brief), in_air
 
     @cached_property
     def settings(self) -> tuple[Setting, ...]:
         """One an animal."""
         return tuple(
-            setting_for(self.brief, animal, self.lit, self.interior) for animal in self.brief.animals
+            setting_for(self.brief, animal, self.lit, self.interior, self.in_air)
+            for animal in self.brief.animals
         )
 
     def one(self, id_: str) -> Iterator[Verdict]:

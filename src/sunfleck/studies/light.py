@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.brief.factors import FactorPower
+from sunfleck.brief.givens import Given
 from sunfleck.brief.lamps import UNITS, FixtureBrief
 from sunfleck.brief.outputs import Output
 from sunfleck.errors import DomainError
@@ -65,6 +66,7 @@ class LightField:
         *,
         as_planned: bool = True,
         reflected: bool = True,
+        in_air: Mapping[str, Given] | None = None,
     ) -> ChannelField:
         """Return one channel as a field that is linear in its uncertain factors.
 
@@ -81,6 +83,8 @@ class LightField:
             Whether lamps are dimmed as the plan says, or at full level. [-]
         reflected : bool
             Whether what walls and furnishing give back is wanted too. [-]
+        in_air : mapping of str to Given, optional
+            What lamps give in the air that they burn in, by name; those not named as they are rated. [-]
 
         Returns
         -------
@@ -94,7 +98,13 @@ class LightField:
         """
         levels = _levels(self.brief, lit)
         lamps = [
-            _Part(fixture, fixture.outputs[channel], levels[fixture.name], k)
+            _Part(
+                fixture,
+                fixture.outputs[channel],
+                levels[fixture.name],
+                k,
+                (in_air or {}).get(fixture.name) if channel != "radiant" else None,
+            )
             for k, fixture in enumerate(self.brief.fixtures)
             if channel in fixture.outputs and levels[fixture.name] > 0.0
         ]
@@ -147,7 +157,16 @@ class LightField:
             factors += (FactorPower(self.brief.reflection[light]),)
         level = part.level * (part.fixture.level.value if as_planned else 1.0)
         return Term(
-            channel, part.fixture, part.output, media, level, as_planned, geometry, factors, reflected
+            channel,
+            part.fixture,
+            part.output,
+            media,
+            level,
+            as_planned,
+            geometry,
+            factors,
+            reflected,
+            in_air=part.in_air,
         )
 
     def _radiosities(
@@ -285,12 +304,13 @@ def _by_way(shone: list[_Shone]) -> dict[tuple[int, int], Term]:
 
 @dataclass(frozen=True)
 class _Part:
-    """A fixture that is lit: its output in a channel, the level asked for, its place in the plan."""
+    """A fixture that is lit: its output in a channel, the level asked for, its place in the plan, its air."""
 
     fixture: FixtureBrief
     output: Output
     level: float
     index: int
+    in_air: Given | None
 
 
 NOTHING = np.zeros(0)

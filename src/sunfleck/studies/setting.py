@@ -12,6 +12,7 @@ from sunfleck.brief.build import Brief
 from sunfleck.studies.channels import Channel, ChannelField, Facing
 from sunfleck.studies.day import LitSet
 from sunfleck.studies.footholds import envelope
+from sunfleck.studies.in_air import AS_RATED, LightInAir
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.light import LightField, light_field
 from sunfleck.studies.reach import Reach, reach_of
@@ -40,6 +41,8 @@ class Setting:
         Where its back can get to.
     light : LightField
         Light at all strips' points and then at the reach points, facing up.
+    in_air : LightInAir
+        What tubes give in the air that they burn in, where the climate is known.
     """
 
     brief: Brief
@@ -50,6 +53,7 @@ class Setting:
     places: tuple[Place, ...]
     reach: Reach
     light: LightField
+    in_air: LightInAir = AS_RATED
     _fields: dict[tuple[str, str, bool], ChannelField] = field(
         default_factory=dict, repr=False, compare=False
     )
@@ -80,11 +84,17 @@ class Setting:
         return np.concatenate([self.reach_receivers, *resting])
 
     def channel(self, channel: Channel, facing: Facing, *, all_lamps: bool = False) -> ChannelField:
-        """Light of one channel: of the lamps lit in the fullest hours as planned, or of all at full level."""
+        """Light of one channel: of the lamps lit in the fullest hours as planned, or of all at full level.
+
+        Tubes burn in the air in which they give least, or, all of them at full level, in which they give most.
+        """
         key = (channel, facing, all_lamps)
         if key not in self._fields:
             lit = None if all_lamps else self.lit.levels
-            self._fields[key] = self.light.channel(channel, facing, lit, as_planned=not all_lamps)
+            in_air = self.in_air.most if all_lamps else self.in_air.least
+            self._fields[key] = self.light.channel(
+                channel, facing, lit, as_planned=not all_lamps, in_air=in_air
+            )
         return self._fields[key]
 
     def words(self, place: Place) -> str:
@@ -131,7 +141,9 @@ class Setting:
         return tuple(fixture.name for fixture in self.brief.fixtures if fixture.heats)
 
 
-def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interior) -> Setting:
+def setting_for(
+    brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interior, in_air: LightInAir = AS_RATED
+) -> Setting:
     """Place an animal's receivers and compute the light at them.
 
     Parameters
@@ -144,6 +156,8 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interi
         The lamps lit when floors are judged.
     interior : Interior
         The inside of the box as it reflects; shared by all animals.
+    in_air : LightInAir, optional
+        What tubes give in the air that they burn in; as rated when left out.
 
     Returns
     -------
@@ -159,4 +173,4 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interi
     near = np.concatenate([*closely, np.zeros(len(reach.points), dtype=bool)])
     light = light_field(brief, points, UP, interior, closely=near)
     places = tuple(places_on(strips, animal.snout_vent.value))
-    return Setting(brief, animal, lit, strips, offsets, places, reach, light)
+    return Setting(brief, animal, lit, strips, offsets, places, reach, light, in_air)

@@ -92,6 +92,9 @@ class Lamp:
         Hours of burning after which it is usually replaced; None where it serves until it fails. [h]
     restrike_minutes : Sourced or None
         How long a discharge lamp that went out hot takes to light again; None where it does at once. [min]
+    best_air, lost_off_best_air : Sourced or None
+        Air round a fluorescent tube in which it gives most light, and the share that it loses 20 K from there;
+        None where air does not matter. [K], [-]
     """
 
     name: Annotated[Sourced, TEXT]
@@ -120,6 +123,8 @@ class Lamp:
     uv_fading: Annotated[Sourced | None, SPREAD_SHARE] = None
     service_hours: Annotated[Sourced | None, number(100.0, 200_000.0)] = None
     restrike_minutes: Annotated[Sourced | None, number(0.1, 60.0)] = None
+    best_air: Annotated[Sourced | None, quantity("temperature", low=263.15, high=333.15)] = None
+    lost_off_best_air: Annotated[Sourced | None, SHARE] = None
 
     @property
     def dark(self) -> bool:

@@ -12,13 +12,14 @@ from numpy.typing import NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.failures import Failure, failures_of
-from sunfleck.studies.climate.lamps_in_air import lamps_in_air
+from sunfleck.studies.climate.lamps_in_air import lamps_in_air, light_in_seasons
 from sunfleck.studies.climate.ledger import HeatBalance, balances_of, in_a_builders_words
 from sunfleck.studies.climate.loose import loose_matrix
 from sunfleck.studies.climate.model import ClimateModel, climate_model
 from sunfleck.studies.climate.seasons import Season, daylight, seasons_of
 from sunfleck.studies.climate.worlds import SeasonWorlds, season_worlds, worlds_alike
 from sunfleck.studies.day import fullest
+from sunfleck.studies.in_air import LightInAir
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.questions import (
     basking_body,
@@ -77,6 +78,8 @@ class ClimateReport:
         What the plan does not say and was taken.
     lacks : str
         What the plan must say before anything can be judged; "" where nothing.
+    in_air : LightInAir
+        What tubes give in the air that they burn in: floors and ceilings of light count it.
     """
 
     plan: str
@@ -89,6 +92,7 @@ class ClimateReport:
     cost: str
     assumed: tuple[str, ...]
     lacks: str
+    in_air: LightInAir
 
     @property
     def exit_code(self) -> int:
@@ -251,6 +255,7 @@ def climate_report(
         cost=_cost(brief, balances),
         assumed=model.shells.assumed,
         lacks="" if asked else warm_end.LACKS,
+        in_air=light_in_seasons(model, worlds),
     )
 
 
