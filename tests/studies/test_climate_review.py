@@ -152,3 +152,28 @@ def test_an_idle_thermostat_is_told():
     )
     report = climate(plan("fixtures:\n" + SPOT.format("spot", control, 40)))
     assert any("never turns it down" in words for words in report.words)
+
+
+def test_a_power_cut_is_as_long_and_as_cold_as_the_plan_says():
+    """At its end the room is as cold as written, an empty light box follows it; a longer cut in the same room is no warmer."""
+    lamp = "fixtures:\n" + SPOT.format("spot", 'hours: ["08:00", "20:00"]', 40)
+
+    def cut(words):
+        site = room(20, 28).replace("site: {", f"site: {{power_cut: {words}, " if words else "site: {")
+        return next(
+            f for f in climate(plan(lamp, site=site)).failures["animal"] if f.failure.device == "the power"
+        )
+
+    usual, short, long, warm = (
+        cut(words)
+        for words in ("", "{lasts: 6 h, room: 8 degC}", "{lasts: 48 h, room: 8 degC}", "{lasts: 6 h}")
+    )
+    assert "gone for 12 h" in usual.failure.what
+    assert "gone for 6 h from the evening, the room down to 8 degC" in short.failure.what
+    assert "as warm as ever" in warm.failure.what
+    # A wooden box follows its room within an hour or two; it is never colder than the room.
+    assert 281.15 - 0.01 <= short.failure.air.min() < 284.15
+    assert 281.15 - 0.01 <= long.failure.air.min() <= short.failure.air.min()
+    assert warm.failure.air.min() > short.failure.air.min() + 5.0
+    # It ends as it began: after the return the box comes back to its usual days.
+    assert np.abs(short.failure.air[-1] - short.failure.unfailed[-1]).max() < 0.5

@@ -19,6 +19,7 @@ from sunfleck.plan.quantities import (
     Latitude,
     Length,
     Name,
+    Outage,
     Price,
     Temperature,
     TemperatureDifference,
@@ -55,6 +56,13 @@ class Tariff(Part):
     currency: Name
 
 
+class PowerCut(Part):
+    """How long the power may be away, and how cold the room is by the time it comes back."""
+
+    lasts: Outage
+    room: Temperature | None = None
+
+
 class Site(Part):
     """Where the enclosure stands."""
 
@@ -62,6 +70,7 @@ class Site(Part):
     latitude: Latitude | None = None
     window: Window | None = None
     tariff: Tariff | None = None
+    power_cut: PowerCut | None = None
 
 
 class Inside(Part):

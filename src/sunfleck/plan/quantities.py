@@ -141,6 +141,7 @@ Angle = Annotated[
 Burned = Annotated[
     float, Quantity("time", "1500 h", 0.0, 3.6e8, "hours that the lamp has burned, up to 100,000 h")
 ]
+Outage = Annotated[float, Quantity("time", "6 h", 60.0, 259_200.0, "a time from 1 min to 72 h")]
 Lux = Annotated[
     float, Quantity("illuminance", "12000 lux", 1e-3, 1e6, "a brightness from 0.001 to 1,000,000 lux")
 ]

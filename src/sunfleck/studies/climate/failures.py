@@ -8,16 +8,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.physics.thermal_box import STEP, STEPS, ThermalBox
+from sunfleck.physics.thermal_box import ThermalBox
 from sunfleck.physics.thermal_days import Day, run_day
 from sunfleck.studies.climate.model import ClimateModel
+from sunfleck.studies.climate.power_cuts import EVENING, back_after, power_cut
 from sunfleck.studies.climate.worlds import SeasonWorlds
 
 Floats = NDArray[np.float64]
 
-POWER_CUT = 12 * 3600.0
-# A power cut is looked at from the evening on.
-EVENING = 20 * 3600.0
 MINUTE = 60.0
 # Deep ground takes days to follow. [-]
 DAYS = 3
@@ -25,7 +23,7 @@ DAYS = 3
 
 @dataclass(frozen=True, eq=False)
 class Failure:
-    """One failure, followed for three days.
+    """One failure, followed for three days or more.
 
     Attributes
     ----------
@@ -97,50 +95,30 @@ def _failures(model: ClimateModel, warmest: SeasonWorlds, coldest: SeasonWorlds)
         box = model.box(warmest.season)
         yield _failure("a fan", "stopped", True, warmest, _fans_stopped(box))
     if model.brief.fixtures:
-        box = _fans_stopped(model.box(coldest.season))
-        middle = (np.arange(STEPS) + 0.5) * STEP
-        dark = (middle - EVENING) % (24 * 3600.0) < POWER_CUT
-        cut = replace(box, lamps=replace(box.lamps, timer=np.where(dark[:, None], 0.0, box.lamps.timer)))
-        words = f"gone for {round(POWER_CUT / 3600.0)} h from the evening, the room as warm as ever"
-        yield replace(
-            _failure("the power", words, False, coldest, cut, from_=EVENING), back=_back_after(model)
-        )
+        what, boxes = power_cut(model, coldest.season)
+        air = followed(worlds=coldest, boxes=boxes)[round(EVENING / MINUTE) :]
+        usual = np.tile(coldest.day.air, (len(boxes), 1))[round(EVENING / MINUTE) :]
+        yield Failure("the power", what, False, coldest, air, usual, back_after(model))
 
 
-def _failure(
-    device: str, what: str, heats: bool, worlds: SeasonWorlds, box: ThermalBox, from_: float = 0.0
-) -> Failure:
-    start = round(from_ / MINUTE)
-    unfailed = np.roll(worlds.day.air, -start, axis=0)
-    return Failure(device, what, heats, worlds, _followed(worlds, box, from_), np.tile(unfailed, (DAYS, 1)))
+def _failure(device: str, what: str, heats: bool, worlds: SeasonWorlds, box: ThermalBox) -> Failure:
+    unfailed = np.tile(worlds.day.air, (DAYS, 1))
+    return Failure(device, what, heats, worlds, followed(worlds, (box,) * DAYS), unfailed)
+
+
+def followed(worlds: SeasonWorlds, boxes: tuple[ThermalBox, ...]) -> Floats:
+    """Air of some days, a box each, minute by minute; begun as the day of the season begins. [K]"""
+    days: list[Day] = []
+    state = worlds.day.end
+    for box in boxes:
+        days.append(run_day(box, state))
+        state = days[-1].end
+    return np.concatenate([day.air for day in days])
 
 
 def _fans_stopped(box: ThermalBox) -> ThermalBox:
     """A fan that stands is a hole in the wall, as large as it is."""
     return replace(box, vents=replace(box.vents, forced=np.zeros_like(box.vents.forced)))
-
-
-def _back_after(model: ClimateModel) -> str:
-    """What is not as before when the power comes back."""
-    slow = [
-        f"{f.name} takes up to {f.lamp.restrike_minutes.value:g} min to light again"
-        for f in model.brief.fixtures
-        if f.lamp.restrike_minutes is not None
-    ]
-    return "; ".join(["timers without a battery are late by as long", *slow])
-
-
-def _followed(worlds: SeasonWorlds, box: ThermalBox, from_: float = 0.0) -> Floats:
-    """Some days from the failure on, minute by minute; begun as the day of the season begins. [K]"""
-    days: list[Day] = []
-    state = worlds.day.end
-    for _ in range(DAYS + (1 if from_ else 0)):
-        days.append(run_day(box, state))
-        state = days[-1].end
-    # The power is away in the first hours of the first day too, as it is after the cut; by evening that is forgotten.
-    air = np.concatenate([day.air for day in days])
-    start = round(from_ / MINUTE)
-    return np.asarray(air[start : start + DAYS * len(days[0].air)])
 
 
 def _stuck(worlds: SeasonWorlds, k: int, level: float) -> ThermalBox:
