@@ -8,6 +8,7 @@ import pytest
 import sunfleck
 from oracles.stories import ARBOREAL, RETROFIT
 from oracles.story_parts import by_day, room
+from sunfleck.brief.heat import heat_factors
 from sunfleck.document.problem import PlanError
 from sunfleck.errors import DomainError
 from sunfleck.library.loader import load_library
@@ -16,7 +17,7 @@ from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import check, check_light, climate, resolved
 from sunfleck.service.starting import STARTERS, starter_text
 from sunfleck.studies.climate.lamps_in_air import light_in_air
-from sunfleck.studies.climate.loose import Loose, heat_factors, loose_matrix
+from sunfleck.studies.climate.loose import Loose, loose_matrix
 from sunfleck.studies.climate.model import climate_model
 from sunfleck.studies.climate.seasons import MONTHS, hours_of, month_of, seasons_of
 from sunfleck.studies.climate.shells import MOST_SURFACES
@@ -308,9 +309,9 @@ def test_the_factors_of_heat_are_told():
     """Each names a field of a world, a spread, a source; drawn apart from light, so light's numbers stay."""
     source = plan()
     matrix = loose_matrix(resolved(source).brief)
-    fields = [field for field, _ in heat_factors()]
+    fields = list(heat_factors())
     assert list(matrix.fields[: len(fields)]) == fields
-    assert all(factor.source and factor.spread_low > 0 for _, factor in heat_factors())
+    assert all(factor.source and factor.spread_low > 0 for factor in heat_factors().values())
     assert matrix.normals.shape[0] == resolved(source).brief.matrix.rows
     assert abs(float(matrix.normals[:, : len(fields)].mean())) < 0.05
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from sunfleck.brief.animals import AnimalBrief, animal_brief
 from sunfleck.brief.factors import FactorMatrix, FactorTable
+from sunfleck.brief.heat import heat_matrix
 from sunfleck.brief.lamps import FixtureBrief, fixture_brief
 from sunfleck.brief.media import Sheet, guard_sheets
 from sunfleck.brief.surfaces import reflection_factors
@@ -36,6 +37,8 @@ class Brief:
         Animals, in the plan's order.
     matrix : FactorMatrix
         Uncertain factors, shared by all studies.
+    heat : FactorMatrix
+        What nobody knows of heat, row by row the same worlds.
     reflection : dict of str to int
         Column of the factor of what is reflected, by kind of light.
     around_factors : int
@@ -49,6 +52,7 @@ class Brief:
     guards: tuple[Sheet, ...]
     animals: tuple[AnimalBrief, ...]
     matrix: FactorMatrix
+    heat: FactorMatrix
     reflection: dict[str, int]
     around_factors: int
 
@@ -95,8 +99,18 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
     )
     guards = guard_sheets(source.plan, library, table)
     animals = tuple(animal_brief(source, library, index) for index in range(len(source.plan.animals)))
+    matrix = table.matrix()
     return Brief(
-        source, library, around, fixtures, guards, animals, table.matrix(), reflection, around_factors=count
+        source,
+        library,
+        around,
+        fixtures,
+        guards,
+        animals,
+        matrix,
+        heat_matrix(matrix.rows),
+        reflection,
+        around_factors=count,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -98,23 +99,50 @@ class FactorTable:
         return FactorMatrix.draw(tuple(self._factors.values()), rows, seed)
 
 
-@dataclass(frozen=True)
+def multipliers_at(factors: tuple[Factor, ...], normals: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Multipliers of factors that are so many standard deviations off their middles.
+
+    Parameters
+    ----------
+    factors : tuple of Factor
+        The columns.
+    normals : (..., factors) float
+        Standard deviations. [-]
+
+    Returns
+    -------
+    multipliers : (..., factors) float
+        Of a multiplier exp(low z) below the middle and exp(high z) above, so that its median is 1 whatever the
+        skew; of a shift z itself, cut at two and, where it is one-sided, at zero. [-]
+    """
+    low = np.array([factor.spread_low for factor in factors])
+    high = np.array([factor.spread_high for factor in factors])
+    shifts = np.array([factor.shift for factor in factors], dtype=bool)
+    found = np.exp(np.where(shifts, 0.0, np.where(normals < 0, low, high)) * normals)
+    lowest = np.where([factor.one_sided for factor in factors], 0.0, -MOST_SHIFT)
+    return np.where(shifts, np.clip(normals, lowest, MOST_SHIFT), found)
+
+
+@dataclass(frozen=True, eq=False)
 class FactorMatrix:
-    """Multipliers of every factor in every row: one row is one possible world.
+    """Every factor in every row: one row is one possible world.
 
     Attributes
     ----------
     factors : tuple of Factor
         The columns.
-    multipliers : (rows, factors) float
-        Multipliers. [-]
+    normals : (rows, factors) float
+        How far each is off its middle, in standard deviations. [-]
     seed : int
         Seed of the scrambled Sobol sequence.
+    centre : (factors,) float
+        The world that is expected: all zeros until readings move it. [-]
     """
 
     factors: tuple[Factor, ...]
-    multipliers: NDArray[np.float64]
+    normals: NDArray[np.float64]
     seed: int
+    centre: NDArray[np.float64]
 
     @classmethod
     def draw(cls, factors: tuple[Factor, ...], rows: int, seed: int) -> FactorMatrix:
@@ -133,26 +161,24 @@ class FactorMatrix:
         -------
         matrix : FactorMatrix
             The same for the same factors, rows and seed.
-
-        Notes
-        -----
-        With z standard normal a multiplier is exp(low z) below the middle and exp(high z) above,
-        so that its median is 1 whatever the skew. A shift is z itself, cut at two and, where it is one-sided, at zero.
         """
-        if not factors:
-            return cls((), np.ones((rows, 0)), seed)
-        z = standard_normals(rows, len(factors), seed)
-        low = np.array([factor.spread_low for factor in factors])
-        high = np.array([factor.spread_high for factor in factors])
-        shifts = np.array([factor.shift for factor in factors])
-        multipliers = np.exp(np.where(shifts, 0.0, np.where(z < 0, low, high)) * z)
-        lowest = np.where([factor.one_sided for factor in factors], 0.0, -MOST_SHIFT)
-        return cls(factors, np.where(shifts, np.clip(z, lowest, MOST_SHIFT), multipliers), seed)
+        drawn = standard_normals(rows, len(factors), seed) if factors else np.zeros((rows, 0))
+        return cls(factors, drawn, seed, np.zeros(len(factors)))
+
+    @cached_property
+    def multipliers(self) -> NDArray[np.float64]:
+        """Multipliers of every factor in every row, (rows, factors). [-]"""
+        return multipliers_at(self.factors, self.normals)
+
+    @cached_property
+    def expected(self) -> NDArray[np.float64]:
+        """Multipliers in the world that is expected, (factors,): 1, or 0 of a shift, until readings move it. [-]"""
+        return multipliers_at(self.factors, self.centre)
 
     @property
     def rows(self) -> int:
         """Number of rows. [-]"""
-        return int(self.multipliers.shape[0])
+        return int(self.normals.shape[0])
 
     def product(self, powers: tuple[FactorPower, ...]) -> NDArray[np.float64]:
         """Product of some factors, each to its power, in every row, (rows,). [-]"""
@@ -165,3 +191,7 @@ class FactorMatrix:
         """One factor to its power in every row, (rows,). [-]"""
         column = self.multipliers[:, power.column]
         return column if power.exponent == 1.0 else np.asarray(column**power.exponent)
+
+    def expected_product(self, powers: tuple[FactorPower, ...]) -> float:
+        """Product of some factors, each to its power, in the world that is expected. [-]"""
+        return float(np.prod([self.expected[power.column] ** power.exponent for power in powers]))

@@ -124,9 +124,13 @@ class ChannelField:
 
     @cached_property
     def middle(self) -> NDArray[np.float64]:
-        """The field with every factor at its middle, (n,)."""
-        steady = np.array([not term.shift for term in self.terms], dtype=bool)
-        return np.asarray(self.coefficients[steady].sum(axis=0))
+        """The field in the world that is expected: every factor at its middle, or where readings put it, (n,)."""
+        found = np.zeros(self.count)
+        for term, coefficients in zip(self.terms, self.coefficients, strict=True):
+            share = self.matrix.expected_product(term.factors)
+            # A shift that is not expected adds nothing, not even where the light is not known.
+            found += share * coefficients if share != 0.0 else 0.0
+        return found
 
     def worlds(self, receivers: ArrayLike) -> NDArray[np.float64]:
         """The field at some receivers in every row, (k, rows)."""

@@ -1,9 +1,8 @@
-"""What nobody knows of an enclosure's heat: named factors, in a block of the matrix of their own."""
+"""What nobody knows of an enclosure's heat, and of what its lamps radiate, as worlds of the study of heat."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -11,62 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
-from sunfleck.brief.factors import SEED, Factor, FactorMatrix, FactorTable
+from sunfleck.brief.heat import SHIFTS
 
 Floats = NDArray[np.float64]
 
 LAID_OVER = ("rise", "place", "near")
 """Fields that are laid over days that were found without them."""
-SHIFTS = ("room", "place", "near")
-
-# The block is drawn apart from that of light, so that light's numbers do not change with heat's factors; row by row
-# both are one world.
-SEED_OF_HEAT = SEED + 1
-FITTED = "fitted to a flow computation of one box, good on four others to 0.15-0.6 K; computed, not measured"
-
-
-HANDBOOK = "handbook laws hold to 20 %"
-LEFT_OUT = (
-    "layers and surfaces of even temperature, dry air; held against computed flows, not yet against readings"
-)
-BESIDE = "probes that keepers hang at the warm end read some kelvin more than level layers of air"
-PLACES = "air of one height differs from place to place, nine times of ten by no more than 1 K in shade"
-SPREADS = (
-    ("entrainment", 0.15, "how fast rising warm air takes air in", FITTED),
-    ("origin", 0.40, "how wide rising warm air is where it begins", FITTED),
-    ("mixing", 0.45, "how well layers of air mix", FITTED),
-    ("films", 0.15, "how well surfaces pass heat to the air inside", HANDBOOK),
-    (
-        "outer",
-        0.15,
-        "how well the outside of the box passes heat to the room",
-        "draughts, neighbours, walls behind",
-    ),
-    (
-        "walls",
-        0.12,
-        "how well walls and panes conduct",
-        "boards of one name differ; joints and frames conduct",
-    ),
-    ("leaks", 0.40, "how wide vents and gaps are for the air", "dust, meshes, strips and laps of doors"),
-    ("ground", 0.30, "how well the ground conducts and stores heat", "mixes and their water differ"),
-    (
-        "sun",
-        0.25,
-        "how much sun comes through the window",
-        "haze, trees, curtains, glazing; a simple cloudless sky",
-    ),
-    ("rise", 0.15, "what the model leaves out of how much warmer than the room it gets", LEFT_OUT),
-    ("place", 0.6, "how much one place differs from its layer", PLACES),
-    ("near", 2.5, "how much warmer the air is beside what lamps warm than in its layer", BESIDE),
-    (
-        "room",
-        0.6,
-        "how much warmer the room is than written",
-        "within 1 K nine times of ten where the box stands",
-    ),
-)
-"""Fields of `Loose`, one standard deviation of each, what it stands for and where the spread comes from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +55,6 @@ class Loose:
     lamps: tuple[float, ...] = ()
 
 
-def heat_factors() -> Iterator[tuple[str, Factor]]:
-    """Yield each factor of heat with the field of `Loose` that it moves."""
-    for field, spread, label, source in SPREADS:
-        shift = field in SHIFTS
-        basis = "derived" if source == FITTED else "common practice"
-        unit = "K" if shift else ""
-        yield field, Factor(f"heat:{field}", label, spread, spread, source, basis, shift=shift, unit=unit)
-
-
 @dataclass(frozen=True, eq=False)
 class LooseMatrix:
     """Every world's deviations, in standard deviations.
@@ -129,77 +69,85 @@ class LooseMatrix:
         Standard deviations in each row. [-]
     labels : tuple of str
         What each stands for, in a builder's words.
+    centre : (k,) float
+        The world that is expected: all zeros until readings move it. [-]
     """
 
     fields: tuple[str, ...]
     spreads: Floats
     normals: Floats
     labels: tuple[str, ...]
+    centre: Floats
 
     @cached_property
     def distances(self) -> Floats:
-        """How far each world is from the middle, in steps of one standard deviation up or down, (rows, k). [-]
+        """How far each world is from the expected one, in steps of one standard deviation up or down, (rows, k). [-]
 
         What a lamp does grows with its output, not with the logarithm of it: two standard deviations up are more than
         two steps, two down are less.
         """
-        found = self.normals.copy()
+        found = self.normals - self.centre
         for k, field in enumerate(self.fields):
             spread = float(self.spreads[k])
             if field.startswith("lamps:") and spread > 1e-4:
-                z = self.normals[:, k]
+                z = found[:, k]
                 up, down = np.expm1(spread * z) / np.expm1(spread), np.expm1(spread * z) / -np.expm1(-spread)
                 found[:, k] = np.where(z > 0, up, down)
         return found
 
+    @cached_property
+    def expected(self) -> Loose:
+        """The world that is expected."""
+        return self._world(self.centre)
+
     def moved(self, column: int, by: float) -> Loose:
-        """The world in which one thing is off by so many standard deviations."""
-        field, size = self.fields[column], by * float(self.spreads[column])
-        if field.startswith("lamps:"):
-            lamps = [1.0] * sum(name.startswith("lamps:") for name in self.fields)
-            lamps[int(field.split(":")[1])] = float(np.exp(size))
-            return Loose(lamps=tuple(lamps))
-        moved: dict[str, Any] = {field: size if field in SHIFTS else float(np.exp(size))}
-        return replace(Loose(), **moved)
+        """The expected world with one thing off by so many standard deviations."""
+        steps = self.centre.copy()
+        steps[column] += by
+        return self._world(steps)
+
+    def _world(self, steps: Floats) -> Loose:
+        lamps = []
+        moved: dict[str, Any] = {}
+        for field, size in zip(self.fields, steps * self.spreads, strict=True):
+            if field.startswith("lamps:"):
+                lamps.append(float(np.exp(size)))
+            else:
+                moved[field] = float(size) if field in SHIFTS else float(np.exp(size))
+        return Loose(**moved, lamps=tuple(lamps))
 
 
 def loose_matrix(brief: Brief) -> LooseMatrix:
-    """Draw what nobody knows of heat, and join what is not known of the lamps.
+    """Join what nobody knows of heat and what is not known of the lamps.
 
     Parameters
     ----------
     brief : Brief
-        The resolved plan, with the matrix of light.
+        The resolved plan, with the matrices of light and of heat.
 
     Returns
     -------
     matrix : LooseMatrix
         A row for each of the worlds of light.
     """
-    table = FactorTable()
-    fields = []
-    factors = []
-    for field, factor in heat_factors():
-        table.add(factor)
-        fields.append(field)
-        factors.append(factor)
-    drawn: FactorMatrix = table.matrix(brief.matrix.rows, SEED_OF_HEAT)
-    spreads = [factor.spread_low for factor in factors]
-    columns = [
-        drawn.multipliers[:, k] if factor.shift else np.log(drawn.multipliers[:, k]) / factor.spread_low
-        for k, factor in enumerate(factors)
-    ]
-    labels = [factor.label for factor in factors]
+    heat = brief.heat
+    fields = [factor.id.split(":")[1] for factor in heat.factors]
+    labels = [factor.label for factor in heat.factors]
+    spreads = [factor.spread_low for factor in heat.factors]
+    shifts = np.array([factor.shift for factor in heat.factors])
+    columns = list(np.where(shifts, heat.multipliers, heat.normals).T)
+    centre = list(np.where(shifts, heat.expected, heat.centre))
     for fixture in brief.fixtures:
         output = fixture.outputs.get("radiant")
-        worlds = (
-            np.log(brief.matrix.product(output.factors))
-            if output is not None
-            else np.zeros(brief.matrix.rows)
-        )
+        factors = output.factors if output is not None else ()
+        worlds = np.log(brief.matrix.product(factors))
+        expected = float(np.log(brief.matrix.expected_product(factors)))
         spread = max(1e-6, float(worlds.std()))
         fields.append(f"lamps:{fixture.index}")
         spreads.append(spread)
         columns.append(worlds / spread)
+        centre.append(expected / spread)
         labels.append(f"how much {fixture.name} radiates")
-    return LooseMatrix(tuple(fields), np.array(spreads), np.stack(columns, axis=1), tuple(labels))
+    return LooseMatrix(
+        tuple(fields), np.array(spreads), np.stack(columns, axis=1), tuple(labels), np.array(centre)
+    )

@@ -14,7 +14,7 @@ from sunfleck.physics.thermal_box import STEP, STEPS, Lamps, Room, Surfaces, The
 from sunfleck.plan.enclosure import Window
 from sunfleck.studies.climate.columns import AirColumn, air_column
 from sunfleck.studies.climate.landings import Watts, watts_of
-from sunfleck.studies.climate.loose import Loose
+from sunfleck.studies.climate.loose import Loose, loose_matrix
 from sunfleck.studies.climate.probes import thermostats_of
 from sunfleck.studies.climate.seasons import Hours, Season, hours_lit, hours_of
 from sunfleck.studies.climate.shells import Shells, shells_of
@@ -45,6 +45,8 @@ class ClimateModel:
         What drives them.
     summer_hours, winter_hours : Hours
         When the enclosure is judged, in either half of the year.
+    expected : Loose
+        The world that is expected: as written until readings move it.
     """
 
     interior: Interior
@@ -54,6 +56,7 @@ class ClimateModel:
     thermostats: Thermostats
     summer_hours: Hours
     winter_hours: Hours
+    expected: Loose
 
     @property
     def brief(self) -> Brief:
@@ -114,8 +117,8 @@ class ClimateModel:
         return site.latitude if site is not None else None
 
     def box(self, season: Season, loose: Loose | None = None) -> ThermalBox:
-        """The box on a day of a season, in one of the worlds."""
-        loose = loose or Loose()
+        """The box on a day of a season, in the world that is expected or in another."""
+        loose = loose or self.expected
         surfaces = self._surfaces(loose)
         vents = self.column.vents
         return ThermalBox(
@@ -188,4 +191,5 @@ def climate_model(interior: Interior) -> ClimateModel:
         thermostats_of(interior, column, shells),
         hours_of(interior.brief),
         hours_of(interior.brief, cold_half=True),
+        loose_matrix(interior.brief).expected,
     )
