@@ -170,25 +170,62 @@ def _spot(animal: AnimalClimate, worlds: SeasonWorlds) -> Spot:
     above, around = (
         surrounding_weights(model.interior, model.shells, point[None, :], up) for up in (True, False)
     )
-    room = _room_by_day(model, worlds)
+    room = room_by_day(model, worlds)
     # A surface that lies sees what is above it, a body all that is around it.
     overhead, surroundings = (
         np.asarray((means.shells_day**4 @ w[0, :-1] + w[0, -1] * room**4) ** 0.25) for w in (above, around)
     )
-    absorptance, emissivity = _finish(setting, receiver)
-    loss = _loss(setting, receiver)
-    law = film_law("unstable", PATCH)
-    films = worlds.matrix.normals[:, worlds.matrix.fields.index("films")]
-    spread = float(worlds.matrix.spreads[worlds.matrix.fields.index("films")])
-    scale = np.exp(films * spread / 2.0)
-    surface = steady_surface_with_film(
-        light, absorptance, air, overhead, (law.a * scale, law.b * scale, law.n), emissivity, loss, air
+    films = films_of(worlds)
+    surface = lit_surface(light, air, overhead, films, underlay_of(setting, receiver))
+    body, constant = _body(animal, light, air, surroundings, films)
+    return Spot(light, air, surroundings, surface, body, constant)
+
+
+@dataclass(frozen=True, slots=True)
+class Underlay:
+    """What lies under a lit spot.
+
+    Attributes
+    ----------
+    absorptance, emissivity : float
+        Share of radiant heat taken up, and of its own given off. [-]
+    loss : float
+        Heat led away below. [W m-2 K-1]
+    """
+
+    absorptance: float
+    emissivity: float
+    loss: float
+
+
+def underlay_of(setting: Setting, receiver: int) -> Underlay:
+    """What lies under a receiver at which an animal can rest."""
+    return Underlay(*_finish(setting, receiver), _loss(setting, receiver))
+
+
+def lit_surface(light: Floats, air: Floats, overhead: Floats, films: Floats, under: Underlay) -> Floats:
+    """Temperature of a patch under lamps, level, in every row. [K]"""
+    law, scale = film_law("unstable", PATCH), np.sqrt(films)
+    found = steady_surface_with_film(
+        light,
+        under.absorptance,
+        air,
+        overhead,
+        (law.a * scale, law.b * scale, law.n),
+        under.emissivity,
+        under.loss,
+        air,
     )
-    body, constant = _body(animal, light, air, surroundings, scale**2)
-    return Spot(light, air, surroundings, np.asarray(surface), body, constant)
+    return np.asarray(found)
 
 
-def _room_by_day(model: ClimateModel, worlds: SeasonWorlds) -> Floats:
+def films_of(worlds: SeasonWorlds) -> Floats:
+    """How well surfaces pass heat to the air, in every row. [-]"""
+    column = worlds.matrix.fields.index("films")
+    return np.exp(worlds.matrix.normals[:, column] * float(worlds.matrix.spreads[column]))
+
+
+def room_by_day(model: ClimateModel, worlds: SeasonWorlds) -> Floats:
     """The room in the hours of the day, in every row. [K]"""
     minutes = model.hours(worlds.season).minutes("day")
     written = model.room(worlds.season).temperature.reshape(-1, 2).mean(axis=1)[minutes].mean()

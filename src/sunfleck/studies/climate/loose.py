@@ -117,13 +117,15 @@ class LooseMatrix:
         return Loose(**moved, lamps=tuple(lamps))
 
 
-def loose_matrix(brief: Brief) -> LooseMatrix:
+def loose_matrix(brief: Brief, like: LooseMatrix | None = None) -> LooseMatrix:
     """Join what nobody knows of heat and what is not known of the lamps.
 
     Parameters
     ----------
     brief : Brief
         The resolved plan, with the matrices of light and of heat.
+    like : LooseMatrix, optional
+        Of the same plan with other worlds: its standard deviations and its expected world are kept.
 
     Returns
     -------
@@ -142,12 +144,11 @@ def loose_matrix(brief: Brief) -> LooseMatrix:
         factors = output.factors if output is not None else ()
         worlds = np.log(brief.matrix.product(factors))
         expected = float(np.log(brief.matrix.expected_product(factors)))
-        spread = max(1e-6, float(worlds.std()))
+        spread = max(1e-6, float(worlds.std())) if like is None else float(like.spreads[len(fields)])
         fields.append(f"lamps:{fixture.index}")
         spreads.append(spread)
         columns.append(worlds / spread)
         centre.append(expected / spread)
         labels.append(f"how much {fixture.name} radiates")
-    return LooseMatrix(
-        tuple(fields), np.array(spreads), np.stack(columns, axis=1), tuple(labels), np.array(centre)
-    )
+    middle = np.array(centre) if like is None else like.centre
+    return LooseMatrix(tuple(fields), np.array(spreads), np.stack(columns, axis=1), tuple(labels), middle)

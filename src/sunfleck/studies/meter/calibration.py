@@ -1,0 +1,302 @@
+"""Readings against the plan: what they say of lamps, meshes and heat, which cannot be right, what they leave open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.build import Brief
+from sunfleck.brief.draws import standard_normals
+from sunfleck.brief.factors import SEED, Factor, FactorMatrix
+from sunfleck.physics.calibration import Posterior, posterior
+from sunfleck.plan.rules.names import slug
+from sunfleck.studies.interreflection import Interior
+from sunfleck.studies.meter.drift import with_drift
+from sunfleck.studies.meter.light_predictions import LightPredictions
+from sunfleck.studies.meter.meter_readings import OF_WARMTH, MeterReading
+from sunfleck.studies.meter.things import Learned, learned_of, things_of
+from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
+
+Floats = NDArray[np.float64]
+
+# What readings alone do not know (meters, places of thermometers) is drawn in a block of its own.
+SEED_OF_METERS = SEED + 2
+# A reading so far from what all the others say, and hardly followed, is asked about. [-]
+ODD, HARDLY_FOLLOWED = 3.0, 0.5
+# How much of one thing readings give to the other before they are said not to tell them apart.
+TIED, WORTH_SAYING = -0.5, 0.06
+
+
+@dataclass(frozen=True, eq=False)
+class Compared:
+    """One reading beside what was expected and what is now.
+
+    Attributes
+    ----------
+    reading : MeterReading
+        As read.
+    before, low, high : float
+        Expected before any reading, and between what nine of ten such enclosures would be, the meter's error left out.
+    after : float
+        Expected now. In the unit of the reading, as `before`.
+    apart : float
+        How far from what all the other readings say, in standard deviations; NaN where it is not used. [-]
+    odd : bool
+        Whether it cannot be right beside the others.
+    left_out : str
+        Why it is not used; "" where it is.
+    """
+
+    reading: MeterReading
+    before: float
+    low: float
+    high: float
+    after: float
+    apart: float
+    odd: bool
+    left_out: str
+
+
+@dataclass(frozen=True, eq=False)
+class Calibration:
+    """What some readings say of a plan.
+
+    Attributes
+    ----------
+    before, brief : Brief
+        The plan before, and as the readings leave it: its worlds are theirs.
+    compared : tuple of Compared
+        Every reading, in its order.
+    learned : tuple of Learned
+        What is known better of lamps, sheets and heat, or is not as written.
+    tied : tuple of str
+        What these readings cannot tell apart, in words.
+    posterior : Posterior
+        Of all factors: light's, then heat's, then the meters'.
+    """
+
+    before: Brief
+    brief: Brief
+    compared: tuple[Compared, ...]
+    learned: tuple[Learned, ...]
+    tied: tuple[str, ...]
+    posterior: Posterior
+
+    @property
+    def odd(self) -> tuple[Compared, ...]:
+        """Readings that cannot be right beside the others."""
+        return tuple(each for each in self.compared if each.odd)
+
+
+def calibrate(
+    brief: Brief,
+    interior: Interior,
+    readings: Sequence[MeterReading],
+    warmth: WarmthPredictions | None = None,
+) -> Calibration:
+    """Take readings into a plan.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+    interior : Interior
+        Its inside as it reflects.
+    readings : sequence of MeterReading
+        Of light and of temperatures.
+    warmth : WarmthPredictions, optional
+        What thermometers would read; without it temperatures are not used.
+
+    Returns
+    -------
+    calibration : Calibration
+        With the brief whose factor matrices the readings have moved: light, heat and verdicts follow.
+    """
+    fit = _Fit(with_drift(brief), interior, readings, warmth)
+    found = posterior(fit.predict, fit.values, fit.errors, fit.count)
+    after = fit.brief_after(found)
+    compared = tuple(fit.compared(found))
+    learned = [learned_of(thing, fit.brief, after) for thing in things_of(fit.brief)]
+    told = tuple(each for each in learned if each.narrowed)
+    return Calibration(brief, after, compared, told, tuple(_tied(told, after)), found)
+
+
+class _Fit:
+    """The readings that can be used, and what would be read of them in any world."""
+
+    def __init__(
+        self,
+        brief: Brief,
+        interior: Interior,
+        readings: Sequence[MeterReading],
+        warmth: WarmthPredictions | None,
+    ) -> None:
+        self.brief, self.readings, self.warmth = brief, tuple(readings), warmth
+        of_light = [k for k, r in enumerate(readings) if r.of_light]
+        self.light = LightPredictions(brief, interior, [readings[k] for k in of_light])
+        self.left_out = dict(self._left_out(of_light))
+        self.in_light = {k: column for column, k in enumerate(of_light)}
+        self.used = [k for k in range(len(readings)) if k not in self.left_out]
+        self.of_light, self.of_heat = len(brief.matrix.factors), len(brief.heat.factors)
+        self.meters = self._meters()
+        self.count = self.of_light + self.of_heat + len(self.meters)
+        self.values = np.array([readings[k].measured for k in self.used])
+        self.errors = np.array([self._error(k) for k in self.used])
+
+    def _left_out(self, of_light: list[int]) -> Iterator[tuple[int, str]]:
+        for column, k in enumerate(of_light):
+            if np.isnan(self.light.expected[column]):
+                yield k, "its place is inside something solid"
+            elif not self.light.readable[column]:
+                yield (
+                    k,
+                    "no light of this kind gets there by the plan: is it the right place, are these lamps on?",
+                )
+        for k, reading in enumerate(self.readings):
+            if reading.quantity == "humidity":
+                yield k, "kept; humidity is not yet predicted"
+            elif reading.quantity in OF_WARMTH:
+                why = (
+                    "no room temperature in the plan" if self.warmth is None else self.warmth.why_not(reading)
+                )
+                if why:
+                    yield k, why
+
+    def _error(self, k: int) -> float:
+        reading = self.readings[k]
+        hand = self.light.hand[self.in_light[k]] if reading.of_light else 0.0
+        return float(np.hypot(reading.error, hand))
+
+    def _meters(self) -> dict[str, tuple[int, float]]:
+        """Columns of meters that the plan's own readings do not name, with their spread."""
+        known = {factor.id for factor in self.brief.matrix.factors}
+        found: dict[str, tuple[int, float]] = {}
+        for k in self.used:
+            id_ = _meter_id(self.readings[k])
+            if id_ not in known and id_ not in found:
+                found[id_] = (self.of_light + self.of_heat + len(found), self.readings[k].shared)
+        return found
+
+    def predict(self, worlds: Floats) -> Floats:
+        """What the used readings would be, meters and all, in worlds (m, factors): (m, n)."""
+        truth = self.truth(worlds)
+        return np.asarray(truth + self._of_meters(worlds))
+
+    def truth(self, worlds: Floats) -> Floats:
+        """The same with perfect meters."""
+        light = self.light.logarithms(worlds[:, : self.of_light])
+        found = np.zeros((len(worlds), len(self.used)))
+        for column, k in enumerate(self.used):
+            if k in self.in_light:
+                found[:, column] = light[:, self.in_light[k]]
+        warm = [column for column, k in enumerate(self.used) if k not in self.in_light]
+        if warm and self.warmth is not None:
+            heat = worlds[:, self.of_light : self.of_light + self.of_heat]
+            readings = [self.readings[self.used[column]] for column in warm]
+            found[:, warm] = self.warmth.kelvin(readings, worlds[:, : self.of_light], heat)
+        return found
+
+    def _of_meters(self, worlds: Floats) -> Floats:
+        """What each reading's meter shows too much, as a logarithm or in kelvin, (m, n)."""
+        found = np.zeros((len(worlds), len(self.used)))
+        ids = [factor.id for factor in self.brief.matrix.factors]
+        for column, k in enumerate(self.used):
+            id_ = _meter_id(self.readings[k])
+            if id_ in self.meters:
+                place, spread = self.meters[id_]
+                found[:, column] = -spread * worlds[:, place]
+            else:
+                # The factor multiplies what the lamp gives: where it is high the meter shows too little.
+                factor: Factor = self.brief.matrix.factors[ids.index(id_)]
+                z = worlds[:, ids.index(id_)]
+                found[:, column] = -np.where(z < 0, factor.spread_low, factor.spread_high) * z
+        return found
+
+    def brief_after(self, found: Posterior) -> Brief:
+        """The brief whose worlds are those that the readings leave."""
+        rows = self.brief.matrix.rows
+        drawn = [self.brief.matrix.normals, self.brief.heat.normals]
+        if self.meters:
+            drawn.append(standard_normals(rows, len(self.meters), SEED_OF_METERS))
+        worlds = found.worlds(np.concatenate(drawn, axis=1))
+        learned = np.sqrt(np.diag(found.covariance))
+        end = self.of_light + self.of_heat
+        light, heat = (slice(0, self.of_light), slice(self.of_light, end))
+        names = ", ".join(dict.fromkeys(reading.survey for reading in self.readings))
+        return replace(
+            self.brief,
+            matrix=_moved(self.brief.matrix, worlds[:, light], found.mode[light], learned[light], names),
+            heat=_moved(self.brief.heat, worlds[:, heat], found.mode[heat], learned[heat], names),
+        )
+
+    def compared(self, found: Posterior) -> Iterator[Compared]:
+        """Every reading beside what was expected and what is now, perfect meters taken."""
+        meters = np.zeros((self.brief.matrix.rows, len(self.meters)))
+        rows = self.truth(
+            np.concatenate([self.brief.matrix.normals, self.brief.heat.normals, meters], axis=1)
+        )
+        before, now = (self.truth(world[None, :])[0] for world in (np.zeros(self.count), found.mode))
+        for k, reading in enumerate(self.readings):
+            if k in self.left_out:
+                nan = float("nan")
+                yield Compared(reading, nan, nan, nan, nan, nan, False, self.left_out[k])
+                continue
+            column = self.used.index(k)
+            shown: Callable[[float], float] = np.exp if reading.of_light else float
+            low, high = np.percentile(rows[:, column], (5.0, 95.0))
+            apart = float(found.apart[column])
+            odd = abs(apart) > ODD and float(found.weights[column]) < HARDLY_FOLLOWED
+            expected, least, most, after = (float(shown(x)) for x in (before[column], low, high, now[column]))
+            yield Compared(reading, expected, least, most, after, apart, odd, "")
+
+
+def _meter_id(reading: MeterReading) -> str:
+    return f"meter:{slug(reading.meter)}:{reading.quantity}"
+
+
+LEARNED = 0.98
+
+
+def _moved(
+    matrix: FactorMatrix, normals: Floats, centre: Floats, learned: Floats, surveys: str
+) -> FactorMatrix:
+    """A matrix as readings leave it; what they moved says so."""
+    factors = tuple(
+        replace(factor, source=f"{factor.source}; moved by the meter round {surveys}")
+        if learned[k] < LEARNED
+        else factor
+        for k, factor in enumerate(matrix.factors)
+    )
+    return FactorMatrix(factors, normals, matrix.seed, centre)
+
+
+def _tied(learned: Sequence[Learned], after: Brief) -> Iterator[str]:
+    """Yield what readings know together and not apart."""
+    for i, one in enumerate(learned):
+        for other in learned[i + 1 :]:
+            if {one.thing.kind, other.thing.kind} - {"lamp", "sheet"} or one.shift or other.shift:
+                continue
+            if one.thing.fixture and one.thing.fixture == other.thing.fixture:
+                continue  # two kinds of light of one lamp
+            rows = [each.thing.logarithms(after) for each in (one, other)]
+            apart, together = [float(row.std()) for row in rows], float((rows[0] + rows[1]).std())
+            tied = float(np.corrcoef(rows[0], rows[1])[0, 1])
+            if tied > TIED or min(apart) < WORTH_SAYING:
+                continue
+            cure = (
+                "one reading with the mesh lifted tells them apart"
+                if "sheet" in (one.thing.kind, other.thing.kind)
+                else f"one reading with only {one.thing.fixture} on tells them apart"
+            )
+            yield (
+                f"{one.thing.words} and {other.thing.words} are known together, to {_share(together)}, and not apart, "
+                f"to {_share(apart[0])} and {_share(apart[1])}: {cure}"
+            )
+
+
+def _share(spread: float) -> str:
+    """Half of the range that holds nine of ten, as a share."""
+    return f"{np.expm1(1.645 * spread):.0%}"

@@ -1,0 +1,64 @@
+"""What a lamp may have changed since it was read on the bench: a factor that a meter round brings with it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from sunfleck.brief.build import Brief
+from sunfleck.brief.draws import standard_normals
+from sunfleck.brief.factors import SEED, Factor, FactorMatrix, FactorPower
+from sunfleck.brief.lamps import FixtureBrief
+
+SEED_OF_DRIFT = SEED + 3
+# One standard deviation. Common practice, no source: a tube loses a tenth in its first 100 h and two thirds of a per
+# cent in each 100 h more, runs in, sits in another holder, or is not the one that was read.
+DRIFT = 0.20
+
+
+def with_drift(brief: Brief) -> Brief:
+    """Return the same plan, its lamps no longer known to be as they were read.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan.
+
+    Returns
+    -------
+    brief : Brief
+        A factor more for each kind of light of each lamp that the plan has readings of; the others' worlds stay.
+    """
+    factors = list(brief.matrix.factors)
+    fixtures = []
+    for fixture in brief.fixtures:
+        outputs = dict(fixture.outputs)
+        for fitted in fixture.fitted:
+            output = outputs[fitted.channel]
+            power = FactorPower(len(factors))
+            factors.append(_drift(fixture, fitted.channel))
+            outputs[fitted.channel] = replace(output, factors=(*output.factors, power))
+        fixtures.append(replace(fixture, outputs=outputs))
+    added = len(factors) - len(brief.matrix.factors)
+    if not added:
+        return brief
+    matrix = brief.matrix
+    normals = np.concatenate([matrix.normals, standard_normals(matrix.rows, added, SEED_OF_DRIFT)], axis=1)
+    centre = np.concatenate([matrix.centre, np.zeros(added)])
+    return replace(
+        brief,
+        fixtures=tuple(fixtures),
+        matrix=FactorMatrix(tuple(factors), normals, matrix.seed, centre),
+    )
+
+
+def _drift(fixture: FixtureBrief, channel: str) -> Factor:
+    return Factor(
+        id=f"since:{fixture.index}:{channel}",
+        label=f"what {fixture.name} has changed since it was read on its own",
+        spread_low=DRIFT,
+        spread_high=DRIFT,
+        source="run in, aged, another holder or another lamp: 20 %",
+        basis="common practice",
+    )

@@ -1,0 +1,129 @@
+"""What a meter would read of light at its stations, in any world."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.brief.build import Brief
+from sunfleck.brief.factors import multipliers_at
+from sunfleck.studies.channels import Channel, Facing, Term
+from sunfleck.studies.interreflection import Interior, interior_of
+from sunfleck.studies.light import LightField, light_field
+from sunfleck.studies.meter.meter_readings import MeterReading
+
+Floats = NDArray[np.float64]
+_Key = tuple[Channel, Facing, tuple[str, ...], bool]
+
+UP = (0.0, 0.0, 1.0)
+# The hand holds a meter within 2 cm, nine times of ten. Common practice, no source. [m]
+HAND = 0.02 / 1.645
+ASIDE = 0.01
+# Light that no meter shows is no prediction. [UVI], [lx] or [umol m-2 s-1]
+LEAST = 1e-4
+MESH = "meshes/"
+
+
+@dataclass(frozen=True, eq=False)
+class Group:
+    """Receivers that see the same lamps in one channel, and the terms of light at them.
+
+    Attributes
+    ----------
+    columns : (n,) int
+        Which readings they are. [-]
+    terms : tuple of Term
+        Contributions that add up.
+    coefficients : (terms, n) float
+        Each at each receiver, every factor at its middle.
+    """
+
+    columns: NDArray[np.int64]
+    terms: tuple[Term, ...]
+    coefficients: Floats
+
+    def at(self, multipliers: Floats) -> Floats:
+        """What is read in worlds of multipliers (m, factors): (m, columns)."""
+        shares = np.ones((len(multipliers), len(self.terms)))
+        for t, term in enumerate(self.terms):
+            for power in term.factors:
+                column = multipliers[:, power.column]
+                shares[:, t] *= column if power.exponent == 1.0 else column**power.exponent
+        return shares @ self.coefficients
+
+
+class LightPredictions:
+    """What each of n readings of light would be in worlds of the brief's factors.
+
+    Parameters
+    ----------
+    brief : Brief
+        The resolved plan; its factors are the columns of worlds.
+    interior : Interior
+        Its inside as it reflects.
+    readings : sequence of MeterReading
+        Of light only.
+    """
+
+    def __init__(self, brief: Brief, interior: Interior, readings: Sequence[MeterReading]) -> None:
+        self.brief, self.readings = brief, tuple(readings)
+        places = np.array([reading.point for reading in readings]).reshape(-1, 3)
+        steps = ASIDE * np.concatenate([np.zeros((1, 3)), np.eye(3), -np.eye(3)])
+        points = (places[:, None, :] + steps).reshape(-1, 3)
+        fields: dict[bool, LightField] = {}
+        for lifted in {reading.lifted for reading in readings}:
+            seen, inside = brief, interior
+            if lifted:
+                seen = without_meshes(brief)
+                inside = interior_of(seen, grain=interior.grain)
+            closely = np.ones(len(points), dtype=bool)
+            fields[lifted] = light_field(seen, points, UP, inside, closely=closely)
+        self._groups: list[Group] = []
+        aside = np.full((len(readings), len(steps)), np.nan)
+        for key, columns in self._alike().items():
+            quantity, facing, lit, lifted = key
+            channel = fields[lifted].channel(quantity, facing, dict.fromkeys(lit, 1.0), as_planned=False)
+            terms = channel.terms
+            whole = np.nan_to_num(channel.coefficients)
+            taken = columns[:, None] * len(steps) + np.arange(len(steps))
+            expected = np.array([brief.matrix.expected_product(term.factors) for term in terms])
+            aside[columns] = np.tensordot(expected, whole[:, taken], axes=1) if len(terms) else 0.0
+            self._groups.append(Group(columns, terms, whole[:, taken[:, 0]]))
+        self.expected = aside[:, 0]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            logs = np.log(np.clip(aside, LEAST, None))
+        slopes = (logs[:, 1:4] - logs[:, 4:7]) / (2 * ASIDE)
+        self.hand = HAND * np.sqrt(np.nan_to_num(slopes**2).sum(axis=1))
+        """One standard deviation of each reading's logarithm by a hand that is off, (n,). [-]"""
+
+    @property
+    def readable(self) -> NDArray[np.bool_]:
+        """Whether any light is predicted there at all, (n,)."""
+        return np.asarray(np.nan_to_num(self.expected) > LEAST)
+
+    def logarithms(self, worlds: Floats) -> Floats:
+        """Logarithm of each reading in worlds (m, factors), in standard deviations: (m, n)."""
+        multipliers = multipliers_at(self.brief.matrix.factors, worlds)
+        found = np.zeros((len(worlds), len(self.readings)))
+        for group in self._groups:
+            found[:, group.columns] = group.at(multipliers)
+        return np.log(np.clip(np.nan_to_num(found), LEAST, None))
+
+    def _alike(self) -> dict[_Key, NDArray[np.int64]]:
+        """Readings of one channel, one way to hold the sensor, and the same lamps and meshes."""
+        found: dict[_Key, list[int]] = {}
+        for k, reading in enumerate(self.readings):
+            assert reading.quantity in ("uvi", "lux", "ppfd")
+            facing: Facing = "brightest" if reading.hold == "to the light" else "normal"
+            found.setdefault((reading.quantity, facing, reading.lit, reading.lifted), []).append(k)
+        return {key: np.array(columns) for key, columns in found.items()}
+
+
+def without_meshes(brief: Brief) -> Brief:
+    """The same plan with every mesh of its carcass lifted away."""
+    around = brief.surroundings
+    kept = tuple(sheet for sheet in around.sheets if not sheet.medium.id.startswith(MESH))
+    return replace(brief, surroundings=replace(around, sheets=kept))
