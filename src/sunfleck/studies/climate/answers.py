@@ -159,7 +159,7 @@ def _words(asked: Asked, answer: SeasonAnswer, system: System) -> str:
     low, middle, high = (
         degrees(float(answer.values[row_at(answer.values, share)]), system) for share in (0.05, 0.5, 0.95)
     )
-    thing = f"{asked.at(answer.worlds, row_at(answer.values, 0.5))[0]} " if asked.at is not None else ""
+    thing = f"{asked.at(answer.worlds, row_at(answer.values, 0.5))[0]} at " if asked.at is not None else ""
     return f"{answer.worlds.season.words} {thing}{middle} (could be {low} to {high}), {asked.words[answer.state]}"
 
 
