@@ -79,12 +79,47 @@ def test_a_fan_can_stop():
     assert np.median(stopped.extreme) > running + 2.0
 
 
-def test_what_it_lies_on_is_not_known_over_a_mat():
-    """A heat mat warms from below, and a patch of sun from outside: neither is in the balance, so burns cannot meet."""
-    mat = "fixtures:\n  - {name: mat, lamp: heat-mat-28w, at: [30 cm, 25 cm, 1 cm], aim: [30 cm, 25 cm, 50 cm]}\n"
-    burns = verdict(climate(plan(mat, species="Python regius")), "burns")
-    assert burns.state == "unknown"
-    assert "mat makes of it is not computed" in burns.sentence
+def test_what_it_lies_on_over_a_mat_is_judged():
+    """By hand: 28 W over 0.148 m2 between 0.51 behind and a body over it; with its probe at the mat it holds."""
+    mat = "fixtures:\n  - {{name: mat, lamp: heat-mat-28w, at: [30 cm, 25 cm, 1 cm], aim: [30 cm, 25 cm, 50 cm]{0}}}\n"
+    burns = verdict(climate(plan(mat.format(""), species="Python regius")), "burns")
+    assert burns.state == "over"
+    assert "what it lies on over mat" in burns.sentence
+    assert "thermostat" in burns.advice
+    chain = burns.number("expected").trace()
+    assert chain.closes()
+    assert "electric heat of mat" in str(chain.to_dict())
+    control = ", control: {kind: on-off, probe: [30 cm, 25 cm, 2 cm], target: 31 degC}"
+    held = verdict(climate(plan(mat.format(control), species="Python regius")), "burns")
+    assert held.state == "meets"
+    assert held.number("expected").value < burns.number("expected").value - 5.0
+
+
+def test_guards_lamps_and_sun_are_touched_too():
+    """A bare bulb burns; bars before a tube stay cool; bars near a spot do not, and farther off they are cooler."""
+    spot = (
+        SPOT.format("spot", 'hours: ["08:00", "20:00"]TAIL', 40)
+        .replace("75w", "35w")
+        .replace("55 cm]", "45 cm]")
+    )
+    spot = spot.replace("TAIL, at", ", at").replace("}\n", "TAIL}\n")
+    tube = "  - {name: tube, lamp: uv-t5-24w-reflector, from: [20 cm, 25 cm, 50 cm], to: [75 cm, 25 cm, 50 cm], guard: guard-bar-12mm}\n"
+    found = {}
+    for name, rest in (
+        ("bare", spot.replace("TAIL", "")),
+        ("near", spot.replace("TAIL", ", guard: guard-bar-12mm")),
+        ("wide", spot.replace("TAIL", ", guard: guard-bar-12mm-wide")),
+        ("tube", tube),
+    ):
+        burns = verdict(climate(plan("fixtures:\n" + rest, species="Correlophus ciliatus")), "burns")
+        assert all(number.trace().closes() for number in burns.numbers)
+        found[name] = burns
+    assert "the glass of spot" in found["bare"].sentence
+    assert "the guard of spot" in found["near"].sentence
+    assert [found[name].state for name in ("bare", "near", "tube")] == ["over", "over", "meets"]
+    expected = [found[name].number("expected").value for name in ("tube", "wide", "near", "bare")]
+    assert expected == sorted(expected)
+    assert "in a minute" in found["bare"].advice
 
 
 def test_no_walk_to_coolness_where_no_place_is_cool_enough():
@@ -116,7 +151,11 @@ def test_the_sun_is_booked_as_the_suns():
     assert chain.closes()
     assert "of the sun" in str(chain.to_dict())
     assert [w.season.key for w in report.seasons] == ["winter", "winter-sun", "summer"]
-    assert verdict(report, "burns").state in ("over", "unknown")
+    burns = verdict(report, "burns")
+    assert burns.state == "over"
+    assert "in the sun of the window" in burns.sentence
+    assert burns.number("expected").trace().closes()
+    assert "curtain" in burns.advice
 
 
 def test_an_animal_that_is_warm_already_needs_no_minutes():

@@ -103,9 +103,13 @@ class Setting:
 
     def point_words(self, receiver: int) -> str:
         """Say where one receiver is."""
+        return self.words_at(self.light.points[receiver])
+
+    def words_at(self, point: NDArray[np.float64]) -> str:
+        """Say where a point of the box is, (3,)."""
         return ", ".join(
             f"{axis} {format_quantity(float(value), 'length', self.system)}"
-            for axis, value in zip("xyz", self.light.points[receiver], strict=True)
+            for axis, value in zip("xyz", point, strict=True)
         )
 
     @property

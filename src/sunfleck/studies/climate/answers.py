@@ -51,6 +51,8 @@ class Asked:
         By state, what to do.
     place : str
         Where; "" where it is about the whole.
+    at : callable, optional
+        Takes a season and a row; says what is judged there and where it is, in place of `place`.
     """
 
     id: str
@@ -62,6 +64,7 @@ class Asked:
     words: dict[str, str]
     advice: dict[str, str]
     place: str = ""
+    at: Callable[[SeasonWorlds, int], tuple[str, str]] | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,7 +121,7 @@ def answered(
         animal.setting.animal.name,
         worst.state,
         sentence,
-        asked.place,
+        asked.place if asked.at is None else asked.at(worst.worlds, row_at(worst.values, 0.5))[1],
         tuple(numbers),
         _advice(asked, worst, found),
     )
@@ -156,7 +159,8 @@ def _words(asked: Asked, answer: SeasonAnswer, system: System) -> str:
     low, middle, high = (
         degrees(float(answer.values[row_at(answer.values, share)]), system) for share in (0.05, 0.5, 0.95)
     )
-    return f"{answer.worlds.season.words} {middle} (could be {low} to {high}), {asked.words[answer.state]}"
+    thing = f"{asked.at(answer.worlds, row_at(answer.values, 0.5))[0]} at " if asked.at is not None else ""
+    return f"{answer.worlds.season.words} {thing}{middle} (could be {low} to {high}), {asked.words[answer.state]}"
 
 
 def degrees(kelvin: float, system: System) -> str:

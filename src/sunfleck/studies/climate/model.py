@@ -18,7 +18,7 @@ from sunfleck.studies.climate.loose import Loose, loose_matrix
 from sunfleck.studies.climate.probes import thermostats_of
 from sunfleck.studies.climate.seasons import Hours, Season, hours_lit, hours_of
 from sunfleck.studies.climate.shells import Shells, shells_of
-from sunfleck.studies.climate.sunshine import sun_of, sun_share
+from sunfleck.studies.climate.sunshine import brightest_sun, sun_of, sun_share
 from sunfleck.studies.interreflection import Interior
 
 Floats = NDArray[np.float64]
@@ -105,6 +105,12 @@ class ClimateModel:
     def sees_sun(self) -> bool:
         """Whether sun falls on its panes at all."""
         return self._latitude is not None and self.sunlit[1] > 0
+
+    def sun_patch(self, season: Season) -> float:
+        """Strongest sun of a day on a surface that faces it, through window and pane. [W m-2]"""
+        if self._window is None or self._latitude is None:
+            return 0.0
+        return brightest_sun(self.interior, self._window, self._latitude, season)
 
     @property
     def _window(self) -> Window | None:

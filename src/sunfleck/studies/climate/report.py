@@ -46,11 +46,12 @@ CLIMATE_QUESTIONS = (*OF_CLIMATE, one_failure)
 
 NOT_COMPUTED = (
     "a warm and a cool side at one height: air is in level layers, and what is told of two ends is told of heights",
-    "what a patch of sun does to a surface or a body that it falls on",
+    "what a patch of sun does to a body, and where it falls: for burns it falls on the hottest place it can rest on",
     "humidity: plants, soil and mist cool the air too; dry air is taken",
     "a hood over lamps outside, heat mats and cables under the ground, air that a fan stirs within the box",
     "air right over a warmed patch, which is a degree or two warmer than the air at its height",
-    "housings, bulbs and guards that it can touch: only what lamps shine on is judged for burns",
+    "of burns: walls and panes beside a lamp, holders, cables, and the mesh or ceiling in the air that rises from a bare lamp",
+    "of burns: how long it touches a thing, and what its own blood carries off",
 )
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from sunfleck.brief.givens import number
 from sunfleck.library.entries import Pane
 from sunfleck.physics.exchange import interreflect
-from sunfleck.physics.sun import MIDDLE_DAYS, on_wall
+from sunfleck.physics.sun import MIDDLE_DAYS, clear_sky, on_wall
 from sunfleck.physics.thermal_box import STEPS, Sun
 from sunfleck.plan.enclosure import Window
 from sunfleck.studies.climate.seasons import Season
@@ -114,6 +114,45 @@ def sun_of(
     direct, sky, reflected = (np.asarray(part) for part in parts)
     falls = THROUGH_GLAZING * (window.share * direct + SHOWN_OF_SKY * (sky + reflected))
     return Sun((falls * area * season.clear * factor)[:, None], share[None, :])
+
+
+def brightest_sun(interior: Interior, window: Window, latitude: float, season: Season) -> float:
+    """Strongest sun of a day on a surface in the box that faces it, through window and pane. [W m-2]
+
+    Parameters
+    ----------
+    interior : Interior
+        Its surfaces.
+    window : Window
+        Of the room, and which face it falls on.
+    latitude : float
+        North positive. [deg]
+    season : Season
+        Its month, and how clear its sky is.
+
+    Returns
+    -------
+    irradiance : float
+        0 where no pane is on that face. [W m-2]
+
+    Notes
+    -----
+    The whole beam goes through both as it does squarely, whenever the sun stands before the window at all, and the
+    surface is turned to it: more than any real one gets.
+    """
+    panes = [
+        number(pane.transmittance_radiant)
+        for k, surface in enumerate(interior.brief.surroundings.surfaces)
+        if surface.part.face == window.falls_on and (pane := _pane(interior, k)) is not None
+    ]
+    hour = (np.arange(STEPS) + 0.5) * 24.0 / STEPS
+    day = MIDDLE_DAYS[season.month]
+    beam = np.asarray(clear_sky(latitude, day, hour)[0])
+    direct, sky, reflected = (
+        np.asarray(part) for part in on_wall(latitude, day, hour, degrees(window.azimuth))
+    )
+    falls = window.share * np.where(direct > 0.0, beam, 0.0) + SHOWN_OF_SKY * (sky + reflected)
+    return float(season.clear * THROUGH_GLAZING * max(panes, default=0.0) * falls.max())
 
 
 def _pane(interior: Interior, surface: int) -> Pane | None:

@@ -1,70 +1,48 @@
-"""Does anything that it can rest on get hot enough under the lamps to burn it?"""
+"""Does anything that it can rest on or touch get hot enough to burn it?"""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from functools import cached_property
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.givens import Given
-from sunfleck.physics.balances import steady_surface_with_film
-from sunfleck.physics.convection import film_law
-from sunfleck.studies.climate.animal import PATCH, AnimalClimate
-from sunfleck.studies.climate.answers import Asked, answered
+from sunfleck.studies.climate.animal import AnimalClimate
+from sunfleck.studies.climate.answers import Asked, answered, degrees
+from sunfleck.studies.climate.lain_on import lain_on_things
+from sunfleck.studies.climate.lamp_surfaces import lamp_things, mesh_things
+from sunfleck.studies.climate.touched import Thing, resting_things
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.trace import Step
 
 ID = "burns"
 SUBJECT = "burns"
-LACKS = (
-    "no lamp heats, or the plan does not say how warm its room is (site: {room: {winter: .., summer: ..}})"
-)
-LABEL = "hottest surface that it can rest on, every lamp at full level"
-METHOD = "balance of a small dark dry surface that leads little heat away, turned to the lamps"
-# A careful picture of what may lie there: dark bark or stone, its other side not much cooler.
-TAKES_UP, EMISSIVITY, LED_AWAY = 0.85, 0.93, 3.0
+LACKS = "no lamp, or the plan does not say how warm its room is (site: {room: {winter: .., summer: ..}})"
+LABEL = "hottest thing that it can rest on or touch, every lamp at full level"
 # Where it lies on what warms it, and where it basks and can leave: common practice, no source.
 LAIN_ON, ABOVE_BASKING = 45.0 + 273.15, 10.0
+# Bare metal that burns human skin in a minute, told beside the verdict: ISO 13732-1, from memory.
+A_MINUTE = 51.0 + 273.15
 
 
 def ask(animal: AnimalClimate) -> Verdict | None:
-    """Judge the hottest lamplit surface that it can rest on against what burns."""
-    heating = [f for f in animal.model.brief.fixtures if f.heats and "radiant" in f.outputs]
-    if not animal.seasons or not heating:
+    """Judge the hottest thing that it can rest on or touch against what burns."""
+    if not animal.seasons or not any("radiant" in f.outputs for f in animal.model.brief.fixtures):
         return None
-    hottest = _Hottest(animal)
-
-    def trace(worlds: SeasonWorlds, row: int) -> Step:
-        air, light, whole = (
-            float(x[row]) for x in (hottest.air(worlds), hottest.light, hottest.surface(worlds))
-        )
-        if light <= 0:
-            return Step(LABEL, whole, "K", "computed", (), METHOD, "derived")
-        each = Step(
-            "what a watt per square metre does there",
-            (whole - air) / light,
-            "K m2/W",
-            "computed",
-            (),
-            METHOD,
-            "derived",
-        )
-        heat = Step(
-            "radiant heat there", light, "W/m2", "computed", (), "light of all lamps at full level", "derived"
-        )
-        added = Step("what the lamps add", light * each.value, "K", "product", (heat, each))
-        beside = Step(
-            "warmest air of the day at that height", air, "K", "computed", (), "layers of air", "derived"
-        )
-        words = f"{LABEL}, {worlds.season.words}, in row {row + 1}"
-        return Step(words, air + added.value, "K", "sum", (beside, added))
-
+    things = (
+        *resting_things(animal),
+        *lamp_things(animal),
+        *mesh_things(animal),
+        *lain_on_things(animal),
+    )
+    if not things:
+        return None
+    hottest = _Hottest(things)
     asked = Asked(
         id=f"{ID}:{animal.setting.animal.key}",
-        question="burns from what it rests on",
+        question="burns from what it rests on and touches",
         label=LABEL,
         floor=None,
         comfort_ceiling=None,
@@ -76,70 +54,45 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "short": "",
         },
         advice={
-            "over": "the lamp out of reach, behind a guard whose bars stay cool, or dimmed so that full level is never needed; "
-            "touch what lies there after an hour, with a thermometer",
-            "unknown": "read what lies there with an infrared thermometer, every lamp at full level",
+            "unknown": "read what is named with a thermometer, every lamp at full level",
         },
-        place=f"at {animal.setting.point_words(hottest.receiver)}",
+        at=hottest.named,
     )
-    verdict = answered(animal, asked, hottest.surface, trace)
-    unseen = [f.name for f in heating if f.lamp.dark and not f.lamp.least_distance.value]
-    if animal.model.sees_sun:
-        unseen.append("sun through the window")
-    if verdict.state == "over" or not unseen:
+    verdict = answered(animal, asked, hottest.surface, hottest.trace)
+    if verdict.state != "over":
         return verdict
-    # What warms from below or in a patch of sun is not in the balance: nobody may read `meets` from it.
-    what = " and ".join(unseen)
-    return replace(
-        verdict,
-        state="unknown",
-        sentence=f"{verdict.sentence}; what {what} makes of it is not computed",
-        advice=f"read what it lies on with a thermometer, {what} at its strongest; {verdict.advice}".rstrip(
-            "; "
-        ),
-    )
+    cure = next(thing.cure for thing in things if thing.place == verdict.place)
+    # Told so that nobody takes the ceiling for a moment's touch; it is no limit of the verdict.
+    hot = f"; bare metal of {degrees(A_MINUTE, animal.setting.system)} burns human skin in a minute"
+    return replace(verdict, advice=cure + (hot if verdict.number("expected").value >= A_MINUTE else ""))
 
 
+@dataclass(frozen=True, eq=False)
 class _Hottest:
-    """The resting place that most radiant heat falls on, turned to the lamps."""
+    """The hottest of some things, in every row."""
 
-    def __init__(self, animal: AnimalClimate) -> None:
-        self.animal = animal
+    things: tuple[Thing, ...]
+    _found: dict[str, tuple[NDArray[np.float64], NDArray[np.int64]]] = field(default_factory=dict)
 
-    @cached_property
-    def _largest(self) -> tuple[NDArray[np.float64], int]:
-        setting = self.animal.setting
-        field = setting.channel("radiant", "brightest", all_lamps=True)
-        resting = np.concatenate([setting.strip_receivers(k) for k in range(len(setting.strips))])
-        sound = resting[~np.isnan(field.middle[resting])]
-        values, receivers = field.largest(sound)
-        return values, int(np.bincount(receivers).argmax())
-
-    @property
-    def light(self) -> NDArray[np.float64]:
-        """In every row. [W m-2]"""
-        return np.clip(self._largest[0], 0.0, None)
-
-    @property
-    def receiver(self) -> int:
-        """Where that is in most worlds. [-]"""
-        return self._largest[1]
-
-    def air(self, worlds: SeasonWorlds) -> NDArray[np.float64]:
-        """Warmest of the day at that height, in every row. [K]"""
-        column = self.animal.model.column
-        ground = float(self.animal.model.brief.surroundings.ground)
-        height = float(self.animal.setting.light.points[self.receiver][2]) - ground
-        return np.asarray(worlds.worlds.air_most @ column.weights_at(max(0.0, height)))
+    def _season(self, worlds: SeasonWorlds) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+        key = worlds.season.key
+        if key not in self._found:
+            of_things = np.stack([thing.made(worlds).surface for thing in self.things])
+            self._found[key] = of_things.max(axis=0), of_things.argmax(axis=0)
+        return self._found[key]
 
     def surface(self, worlds: SeasonWorlds) -> NDArray[np.float64]:
-        """Temperature there, in every row. [K]"""
-        law = film_law("unstable", PATCH)
-        air = self.air(worlds)
-        film = (law.a, law.b, law.n)
-        return np.asarray(
-            steady_surface_with_film(self.light, TAKES_UP, air, air, film, EMISSIVITY, LED_AWAY, air)
-        )
+        """Its temperature, in every row. [K]"""
+        return self._season(worlds)[0]
+
+    def named(self, worlds: SeasonWorlds, row: int) -> tuple[str, str]:
+        """Say which it is in a row, and where."""
+        thing = self.things[int(self._season(worlds)[1][row])]
+        return thing.name, thing.place
+
+    def trace(self, worlds: SeasonWorlds, row: int) -> Step:
+        """Take its temperature in a row apart."""
+        return self.things[int(self._season(worlds)[1][row])].trace(worlds, row)
 
 
 def _ceiling(animal: AnimalClimate) -> Given:
