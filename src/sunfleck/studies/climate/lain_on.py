@@ -17,7 +17,7 @@ from sunfleck.physics.convection import FilmLaw
 from sunfleck.physics.touch import lain_on_temperature
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.lamp_surfaces import made_to_lie_on
-from sunfleck.studies.climate.touched import Made, Thing, air_at_height, films_of
+from sunfleck.studies.climate.touched import Made, Thing, air_at_height, film_in_rows
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.trace import Step, step_of_given
 
@@ -70,7 +70,7 @@ def _mat(animal: AnimalClimate, fixture: FixtureBrief) -> Thing:
         uncovered = float(lain_on_temperature(1.0, 300.0, behind, cover, 1.0 / OVER_THE_BACK)) - 300.0
         level = _level(worlds, fixture, air, given.value / area * uncovered)
         flux = given.value / area * level
-        film, _, _ = films_of(worlds, FilmLaw(np.sqrt(OVER_THE_BACK), 0.0, 1.0))
+        film, _, _ = film_in_rows(worlds, FilmLaw(np.sqrt(OVER_THE_BACK), 0.0, 1.0))
         surface = lain_on_temperature(flux, air, behind, cover, thick / TISSUE + 1.0 / film**2)
 
         def heat(row: int) -> Step:

@@ -18,7 +18,7 @@ from sunfleck.physics.air_layers import VIRTUAL_ORIGIN
 from sunfleck.physics.convection import film_law
 from sunfleck.physics.touch import plume_excess, share_beyond, shedding_temperature, wire_temperature
 from sunfleck.studies.climate.animal import PATCH, AnimalClimate
-from sunfleck.studies.climate.touched import Made, Thing, air_at_height, films_of
+from sunfleck.studies.climate.touched import Made, Thing, air_at_height, film_in_rows
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.footholds import LampBody, lamp_body, spread
 from sunfleck.studies.light import light_field
@@ -159,7 +159,7 @@ def _shedding(worlds: SeasonWorlds, fixture: FixtureBrief, shed: Floats, air: Fl
     wide = number(fixture.lamp.diameter)
     flat = fixture.lamp.emitter.value == "disc"
     law = film_law("stable", wide / 4.0, HOT_FILM) if flat else film_law("cylinder", wide, HOT_FILM)
-    return shedding_temperature(shed, _area(fixture), air, films_of(worlds, law), OF_LAMPS)
+    return shedding_temperature(shed, _area(fixture), air, film_in_rows(worlds, law), OF_LAMPS)
 
 
 def _guard(animal: AnimalClimate, fixture: FixtureBrief, guard: Guard) -> Iterator[Thing]:
@@ -208,7 +208,7 @@ def _wires(
     def make(worlds: SeasonWorlds) -> Made:
         air = air_at_height(animal, worlds, float(at[2]))
         plume = _rising(animal, worlds, *over) if over is not None else np.zeros(len(air))
-        films = films_of(worlds, laws[0]), films_of(worlds, laws[1])
+        films = film_in_rows(worlds, laws[0]), film_in_rows(worlds, laws[1])
         surface = wire_temperature(
             light, takes_up, air + plume, wire, 1.0 - open_share, films, emissivity, PATCH
         )

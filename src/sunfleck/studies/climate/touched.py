@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sunfleck.physics.balances import steady_surface_with_film
 from sunfleck.physics.convection import FilmLaw, film_law
-from sunfleck.studies.climate.animal import PATCH, AnimalClimate
+from sunfleck.studies.climate.animal import PATCH, AnimalClimate, films_of
 from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.trace import Step
 
@@ -63,6 +63,8 @@ class Thing:
         Takes a season; its temperature there.
     cure : str
         What to do where it burns.
+    bound : bool
+        Whether nobody knows that it gets so hot anywhere within reach: then it is never said to burn.
     """
 
     name: str
@@ -70,6 +72,7 @@ class Thing:
     method: str
     make: Callable[[SeasonWorlds], Made]
     cure: str = LESS_LAMP
+    bound: bool = False
     _made: dict[str, Made] = field(default_factory=dict, repr=False)
 
     def made(self, worlds: SeasonWorlds) -> Made:
@@ -121,10 +124,9 @@ def air_at_height(animal: AnimalClimate, worlds: SeasonWorlds, z: float) -> Floa
     return np.asarray(worlds.worlds.air_most @ weights)
 
 
-def films_of(worlds: SeasonWorlds, law: FilmLaw) -> tuple[Floats, Floats, float]:
+def film_in_rows(worlds: SeasonWorlds, law: FilmLaw) -> tuple[Floats, Floats, float]:
     """A film's law in every row: laws of books hold to the factor `films`."""
-    column = worlds.matrix.fields.index("films")
-    root = np.exp(worlds.matrix.normals[:, column] * worlds.matrix.spreads[column] / 2.0)
+    root = np.sqrt(films_of(worlds))
     return law.a * root, law.b * root, law.n
 
 
@@ -173,6 +175,13 @@ def resting_things(animal: AnimalClimate) -> list[Thing]:
     if model.sees_sun:
         name = "what it rests on in the sun of the window"
         found.append(
-            Thing(name, "where the sun falls", ON_SURFACES, lambda worlds: lit(worlds, sun=True), LESS_SUN)
+            Thing(
+                name,
+                "where the sun falls",
+                ON_SURFACES,
+                lambda worlds: lit(worlds, sun=True),
+                LESS_SUN,
+                bound=True,
+            )
         )
     return found

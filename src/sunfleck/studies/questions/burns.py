@@ -39,6 +39,18 @@ def ask(animal: AnimalClimate) -> Verdict | None:
     )
     if not things:
         return None
+    verdict = _judged(animal, things)
+    known = tuple(thing for thing in things if not thing.bound)
+    if verdict.state == "over" and len(known) < len(things):
+        without = _judged(animal, known) if known else None
+        if without is None or without.state != "over":
+            # The sun's whole beam may fall where it never lies: a bound that is passed is no proof.
+            return replace(verdict, state="unknown", sentence=f"{verdict.sentence}: if the sun falls there")
+    return verdict
+
+
+def _judged(animal: AnimalClimate, things: tuple[Thing, ...]) -> Verdict:
+    """The verdict by the hottest of some things."""
     hottest = _Hottest(things)
     asked = Asked(
         id=f"{ID}:{animal.setting.animal.key}",
