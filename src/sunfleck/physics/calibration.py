@@ -63,19 +63,27 @@ class Posterior:
         return np.asarray(self.mode + normals @ self.root)
 
     @cached_property
-    def apart(self) -> Floats:
-        """How far each reading is from what all the others say, in standard deviations of both, (n,). [-]"""
-        found = np.zeros(len(self.values))
+    def without(self) -> tuple[Floats, Floats]:
+        """What all the others say of each reading, (n,), and one standard deviation of it with its own error, (n,).
+
+        In the unit of the readings; one of Newton's steps from the mode to where it lies without that reading.
+        """
+        said, widths = np.zeros(len(self.values)), np.zeros(len(self.values))
         precision = self.weights / self.spreads**2
         whole = np.linalg.inv(self.covariance)
         for i, slope in enumerate(self.slopes):
-            without = np.linalg.inv(whole - precision[i] * np.outer(slope, slope))
+            others = np.linalg.inv(whole - precision[i] * np.outer(slope, slope))
+            moved = slope @ others @ slope
             residual = self.values[i] - self.predicted[i]
-            moved = slope @ without @ slope
-            # One step of Newton from the mode to where it lies without this reading.
-            gone = residual + moved * precision[i] * residual
-            found[i] = gone / np.sqrt(self.spreads[i] ** 2 + moved)
-        return found
+            said[i] = self.predicted[i] - moved * precision[i] * residual
+            widths[i] = np.sqrt(self.spreads[i] ** 2 + moved)
+        return said, widths
+
+    @property
+    def apart(self) -> Floats:
+        """How far each reading is from what all the others say, in standard deviations of both, (n,). [-]"""
+        said, widths = self.without
+        return np.asarray((self.values - said) / widths)
 
 
 def posterior(

@@ -26,6 +26,7 @@ Floats = NDArray[np.float64]
 SEED_OF_METERS = SEED + 2
 # A reading so far from what all the others say, and hardly followed, is asked about. [-]
 ODD, HARDLY_FOLLOWED = 3.0, 0.5
+NINE_OF_TEN = 1.645
 # How much of one thing readings give to the other before they are said not to tell them apart.
 TIED, WORTH_SAYING = -0.5, 0.06
 
@@ -42,8 +43,10 @@ class Compared:
         Expected before any reading, and between what nine of ten such enclosures would be, the meter's error left out.
     after : float
         Expected now. In the unit of the reading, as `before`.
+    said, said_low, said_high : float
+        What all the other readings say of it, and between what they would have it read nine times of ten.
     apart : float
-        How far from what all the other readings say, in standard deviations; NaN where it is not used. [-]
+        How far from that, in standard deviations; NaN where it is not used. [-]
     odd : bool
         Whether it cannot be right beside the others.
     left_out : str
@@ -55,6 +58,9 @@ class Compared:
     low: float
     high: float
     after: float
+    said: float
+    said_low: float
+    said_high: float
     apart: float
     odd: bool
     left_out: str
@@ -96,6 +102,7 @@ def calibrate(
     interior: Interior,
     readings: Sequence[MeterReading],
     warmth: WarmthPredictions | None = None,
+    light: LightPredictions | None = None,
 ) -> Calibration:
     """Take readings into a plan.
 
@@ -109,13 +116,15 @@ def calibrate(
         Of light and of temperatures.
     warmth : WarmthPredictions, optional
         What thermometers would read; without it temperatures are not used.
+    light : LightPredictions, optional
+        Of the same places, made before, of the plan with drift: only what was read is new.
 
     Returns
     -------
     calibration : Calibration
         With the brief whose factor matrices the readings have moved: light, heat and verdicts follow.
     """
-    fit = _Fit(with_drift(brief), interior, readings, warmth)
+    fit = _Fit(with_drift(brief), interior, readings, warmth, light)
     found = posterior(fit.predict, fit.values, fit.errors, fit.count)
     after = fit.brief_after(found)
     compared = tuple(fit.compared(found))
@@ -133,10 +142,12 @@ class _Fit:
         interior: Interior,
         readings: Sequence[MeterReading],
         warmth: WarmthPredictions | None,
+        light: LightPredictions | None,
     ) -> None:
         self.brief, self.readings, self.warmth = brief, tuple(readings), warmth
         of_light = [k for k, r in enumerate(readings) if r.of_light]
-        self.light = LightPredictions(brief, interior, [readings[k] for k in of_light])
+        lit = [readings[k] for k in of_light]
+        self.light = LightPredictions(brief, interior, lit) if light is None else light.of(lit)
         self.left_out = dict(self._left_out(of_light))
         self.in_light = {k: column for column, k in enumerate(of_light)}
         self.used = [k for k in range(len(readings)) if k not in self.left_out]
@@ -242,15 +253,27 @@ class _Fit:
         for k, reading in enumerate(self.readings):
             if k in self.left_out:
                 nan = float("nan")
-                yield Compared(reading, nan, nan, nan, nan, nan, False, self.left_out[k])
+                yield Compared(reading, *(nan,) * 8, False, self.left_out[k])
                 continue
             column = self.used.index(k)
             shown: Callable[[float], float] = np.exp if reading.of_light else float
             low, high = np.percentile(rows[:, column], (5.0, 95.0))
             apart = float(found.apart[column])
             odd = abs(apart) > ODD and float(found.weights[column]) < HARDLY_FOLLOWED
-            expected, least, most, after = (float(shown(x)) for x in (before[column], low, high, now[column]))
-            yield Compared(reading, expected, least, most, after, apart, odd, "")
+            said, width = (float(x[column]) for x in found.without)
+            expected, least, most, after, others, at_least, at_most = (
+                float(shown(x))
+                for x in (
+                    before[column],
+                    low,
+                    high,
+                    now[column],
+                    said,
+                    said - NINE_OF_TEN * width,
+                    said + NINE_OF_TEN * width,
+                )
+            )
+            yield Compared(reading, expected, least, most, after, others, at_least, at_most, apart, odd, "")
 
 
 def _meter_id(reading: MeterReading) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -98,6 +99,12 @@ class LightPredictions:
         slopes = (logs[:, 1:4] - logs[:, 4:7]) / (2 * ASIDE)
         self.hand = HAND * np.sqrt(np.nan_to_num(slopes**2).sum(axis=1))
         """One standard deviation of each reading's logarithm by a hand that is off, (n,). [-]"""
+
+    def of(self, readings: Sequence[MeterReading]) -> LightPredictions:
+        """The same places, read anew: of the same kinds, lamps and meshes, with other values."""
+        again = copy(self)
+        again.readings = tuple(readings)
+        return again
 
     @property
     def readable(self) -> NDArray[np.bool_]:
