@@ -14,7 +14,7 @@ UNITS = {
     "-", "m", "m2", "m3", "m-2", "kg", "s", "rad", "deg", "nm", "sr-1", "W", "W m-2", "W sr-1", "W sr-1 m-1",
     "W m-2 nm-1", "m-1", "lx", "umol J-1", "umol m-2 s-1", "mol m-2", "cd", "lm",
     "K", "Pa", "Pa s", "J K-1", "J kg-1", "J kg-1 K-1", "J m-2 K-1", "W K-1", "W m-1 K-1", "W m-2 K-1", "m2 K W-1", "kg m-3",
-    "m s-1", "m2 s-1", "m3 s-1", "m4 s-3", "J m-2", "h",
+    "m s-1", "m2 s-1", "m3 s-1", "m4 s-3", "J m-2", "h", "h-1",
 }  # fmt: skip
 # Functions that move data about and hold no formula: no source is asked of them.
 MECHANICS = {"transfer", "gather", "in_chunks", "tree_of", "canopies_of", "film_row", "resting_state"}
