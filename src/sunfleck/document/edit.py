@@ -133,7 +133,9 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
             after = read_document(text, document.file)
         except PlanError:
             continue
-        if same_but(document.data, after.data, path[:-1]) and same_but(_at(after.data, path[:-1]), wanted, None):
+        if same_but(document.data, after.data, path[:-1]) and same_but(
+            _at(after.data, path[:-1]), wanted, None
+        ):
             return document.begins_with + text
     msg = f"{key} cannot be added beside {place}; change it in an editor"
     raise EditError(msg)
@@ -192,7 +194,9 @@ def remove_key(document: Document, path: Path) -> str:
             after = read_document(shorter, document.file)
         except PlanError:
             continue
-        if same_but(document.data, after.data, path[:-1]) and same_but(_at(after.data, path[:-1]), wanted, None):
+        if same_but(document.data, after.data, path[:-1]) and same_but(
+            _at(after.data, path[:-1]), wanted, None
+        ):
             return document.begins_with + shorter
     msg = f"{place} cannot be taken out; change it in an editor"
     raise EditError(msg)

@@ -73,7 +73,7 @@ def equilibrium_humidity(salt: str, temperature: ArrayLike) -> Floats:
         raise DomainError(msg)
     kelvin = np.asarray(temperature, dtype=np.float64)
     if not bool(np.all((kelvin >= COLDEST) & (kelvin <= HOTTEST))):
-        msg = f"the temperature over a salt must be {COLDEST:g} to {HOTTEST:g} K; got {temperature} K"
+        msg = f"the temperature over a salt must be {COLDEST:g} to {HOTTEST:g} K; got {kelvin} K"
         raise DomainError(msg)
     factor, slope = SALTS[salt]
     return np.asarray(factor / 100 * np.exp(slope / kelvin))
@@ -120,6 +120,6 @@ def salt_correction(salt: str, temperature: ArrayLike, read: ArrayLike) -> Float
     """
     shown = np.asarray(read, dtype=np.float64)
     if not bool(np.all((shown >= 0) & (shown <= 1))):
-        msg = f"a hygrometer's reading must be 0 to 1; got {read}"
+        msg = f"a hygrometer's reading must be 0 to 1; got {shown}"
         raise DomainError(msg)
     return np.asarray(equilibrium_humidity(salt, temperature) - shown)

@@ -27,8 +27,8 @@ def broken_survey_rules(survey: Survey, document: Document) -> Iterator[Problem]
         if first != i:
             line = document.mark(("instruments", first, "name")).line
             needed = f"a name of its own; line {line} already has an instrument that reads the same"
-            fix = f"{instrument.name} 2"
-            yield problem_at(document, ("instruments", i, "name"), "names.duplicate", needed, fix=fix)
+            name = f"{instrument.name} 2"
+            yield problem_at(document, ("instruments", i, "name"), "names.duplicate", needed, fix=name)
         yield from _instrument(document, i, instrument)
     meters = {instrument.name: instrument for instrument in survey.instruments}
     for i, reading in enumerate(survey.readings):
@@ -58,13 +58,13 @@ def unknown_in_plan(survey: Survey, document: Document, plan: PlanSource) -> Ite
     places += [(("lamp_hours", name), name) for name in survey.lamp_hours]
     for i, reading in enumerate(survey.readings):
         places += [(("readings", i, "lit", k), name) for k, name in enumerate(reading.lit or ())]
-    for path, name in places:
+    for place, name in places:
         if name not in fixtures:
             needed = f"a fixture of the plan: {_listed(fixtures) or 'it has none'}"
-            by_key = path[0] == "lamp_hours"
+            by_key = place[0] == "lamp_hours"
             wrote = name if by_key else None
             near = nearest(name, fixtures)
-            yield problem_at(document, path, "survey.fixture", needed, wrote=wrote, fix=near, at_key=by_key)
+            yield problem_at(document, place, "survey.fixture", needed, wrote=wrote, fix=near, at_key=by_key)
     for i, reading in enumerate(survey.readings):
         if not isinstance(reading.at, str):
             yield from _outside(document, ("readings", i, "at"), reading.at, plan)

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Discriminator, Field, GetCoreSchemaHandler, GetJsonSchemaHandler, Tag
 from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic_core import CoreSchema, core_schema
 
 from sunfleck.plan.base import Part
 from sunfleck.plan.quantities import (
@@ -18,6 +18,7 @@ from sunfleck.plan.quantities import (
     Point,
     Quantity,
     Temperature,
+    refusal,
 )
 from sunfleck.plan.stations import Hold
 
@@ -83,7 +84,7 @@ class _Percent:
         bare = isinstance(written, (int, float)) or (isinstance(written, str) and _bare(written))
         if bare and not isinstance(written, bool):
             found = {"needed": f"{self.span}, with its sign", "fix": f"{str(written).strip()[:20]} %"}
-            raise PydanticCustomError("unit", "{needed}", found)
+            raise refusal(kind="unit", found=found)
         return self.share.read(written)
 
 
@@ -209,5 +210,3 @@ def json_schema() -> dict[str, Any]:
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     schema["title"] = f"Sunfleck survey, format {FORMAT}"
     return schema
-
-

@@ -28,7 +28,17 @@ def broken_rules(plan: Plan, document: Document, library: Library) -> list[Probl
     return [
         problem
         for rules in (
-            names, targets, site, shell, openings, fans, perches, shapes, lamps, hanging, stations,
+            names,
+            targets,
+            site,
+            shell,
+            openings,
+            fans,
+            perches,
+            shapes,
+            lamps,
+            hanging,
+            stations,
         )
         for problem in rules.check(plan, document, library)
     ]
