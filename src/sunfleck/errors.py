@@ -7,6 +7,7 @@
     ├── UnitError        a quantity that cannot be read (also a ValueError)
     ├── LibraryError     a library entry that does not carry its credentials
     ├── PhotometryError  a photometric file that cannot be read, with every place that is wrong
+    ├── SurveyError      a survey that cannot be begun, found or written
     └── PlanError        a plan with problems (defined beside the Problem record, in ``document.problem``)
 """
 
@@ -26,6 +27,10 @@ class DomainError(SunfleckError, ValueError):
 
 class LibraryError(SunfleckError):
     """A library entry that cannot be used: no source, no basis, unknown key or wrong unit."""
+
+
+class SurveyError(SunfleckError):
+    """A survey that cannot be begun, found or written; what was entered is still with the one who entered it."""
 
 
 class UnitError(SunfleckError, ValueError):

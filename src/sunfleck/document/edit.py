@@ -133,7 +133,9 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
             after = read_document(text, document.file)
         except PlanError:
             continue
-        if _same(document.data, after.data, path[:-1]) and _same(_at(after.data, path[:-1]), wanted, None):
+        if same_but(document.data, after.data, path[:-1]) and same_but(
+            _at(after.data, path[:-1]), wanted, None
+        ):
             return document.begins_with + text
     msg = f"{key} cannot be added beside {place}; change it in an editor"
     raise EditError(msg)
@@ -192,7 +194,9 @@ def remove_key(document: Document, path: Path) -> str:
             after = read_document(shorter, document.file)
         except PlanError:
             continue
-        if _same(document.data, after.data, path[:-1]) and _same(_at(after.data, path[:-1]), wanted, None):
+        if same_but(document.data, after.data, path[:-1]) and same_but(
+            _at(after.data, path[:-1]), wanted, None
+        ):
             return document.begins_with + shorter
     msg = f"{place} cannot be taken out; change it in an editor"
     raise EditError(msg)
@@ -247,14 +251,14 @@ def _check(document: Document, path: Path, text: str, wanted: Any, place: str) -
         after = read_document(text, document.file)
     except PlanError as error:
         raise EditError(refused) from error
-    if not _same(document.data, after.data, path):
+    if not same_but(document.data, after.data, path):
         raise EditError(refused)
-    if not _same(_at(after.data, path), wanted, None):
+    if not same_but(_at(after.data, path), wanted, None):
         raise EditError(refused)
 
 
-def _same(before: Any, after: Any, but: Path | None) -> bool:
-    """Return whether two data are equal everywhere, or everywhere but at one path."""
+def same_but(before: Any, after: Any, but: Path | None) -> bool:
+    """Return whether two data are equal everywhere, key order and kinds included, or everywhere but at one path."""
     if but == ():
         return True
     if type(before) is not type(after):
@@ -262,11 +266,11 @@ def _same(before: Any, after: Any, but: Path | None) -> bool:
     inner = but[1:] if but else None
     if isinstance(before, dict):
         return list(before) == list(after) and all(
-            _same(before[key], after[key], inner if but and key == but[0] else None) for key in before
+            same_but(before[key], after[key], inner if but and key == but[0] else None) for key in before
         )
     if isinstance(before, list):
         return len(before) == len(after) and all(
-            _same(one, other, inner if but and index == but[0] else None)
+            same_but(one, other, inner if but and index == but[0] else None)
             for index, (one, other) in enumerate(zip(before, after, strict=True))
         )
     if isinstance(before, float) and math.isnan(before):

@@ -71,12 +71,16 @@ class PlanError(SunfleckError):
     ----------
     problems : tuple of Problem
         The same in file order; at one place in the order given.
+    without : str
+        What did not happen because of them.
     """
+
+    without = "nothing was computed"
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(problems, key=lambda problem: (problem.line, problem.column)))
         number = len(self.problems)
-        count = f"{number} problem{'s' if number != 1 else ''}; nothing was computed."
+        count = f"{number} problem{'s' if number != 1 else ''}; {self.without}."
         super().__init__("\n\n".join([*map(str, self.problems), count + self._not_looked_at()]))
 
     def _not_looked_at(self) -> str:
@@ -92,6 +96,12 @@ class PlanError(SunfleckError):
     def __reduce__(self) -> tuple[type[PlanError], tuple[tuple[Problem, ...]]]:
         """Carry the problems, not their text, from one process to another."""
         return type(self), (self.problems,)
+
+
+class EntryError(PlanError):
+    """Entries with problems: not one of them was entered."""
+
+    without = "nothing was entered"
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

@@ -198,7 +198,7 @@ def _directives(text: str, file: str) -> list[Problem]:
     if found is None:
         return []
     line, column = line_column(text, found.start())
-    needed = "no directive; plans are YAML 1.2 and hold plain values"
+    needed = "no directive; these files are YAML 1.2 and hold plain values"
     return [_problem(file, line, column, "yaml.tag", found[0][:60].strip(), needed, "take the line out")]
 
 

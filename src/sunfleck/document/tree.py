@@ -168,10 +168,10 @@ class TreeBuilder:
             raise TooMuchError(self._problem(event, "yaml.too-large", "one value more", needed))
         if event.anchor is not None:
             sign = "*" if isinstance(event, yaml.AliasEvent) else "&"
-            needed = "the value itself, written out; plans use no anchors and aliases"
+            needed = "the value itself, written out; these files use no anchors and aliases"
             self.problems.append(self._problem(event, "yaml.alias", f"{sign}{event.anchor}", needed))
         if getattr(event, "tag", None) is not None:
-            needed = "no tag; plans hold plain values"
+            needed = "no tag; these files hold plain values"
             self.problems.append(self._problem(event, "yaml.tag", str(event.tag), needed))
 
     def _start(self, event: Any) -> None:

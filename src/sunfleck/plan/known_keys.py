@@ -1,4 +1,4 @@
-"""Which keys the plan's models know at a place, and which section an entry reads like."""
+"""Which keys a file's models know at a place, and which section an entry reads like."""
 
 from __future__ import annotations
 
@@ -11,20 +11,20 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from sunfleck.document.problem import nearest
-from sunfleck.plan.models import Plan
 
 Section = tuple[str, ...]
+Root = type[BaseModel]
 
 
-def known_keys(loc: Sequence[str | int]) -> set[str]:
+def known_keys(root: Root, loc: Sequence[str | int]) -> set[str]:
     """Return the keys that the models know at the place of the last step of `loc`."""
-    model = _model_at(loc[:-1])
+    model = _model_at(root, loc[:-1])
     return set(_fields(model)) if model else set()
 
 
-def meant(loc: Sequence[str | int]) -> str:
+def meant(root: Root, loc: Sequence[str | int]) -> str:
     """Return what a field holds, in the words of its own bounds; empty where it has none."""
-    model = _model_at(loc[:-1])
+    model = _model_at(root, loc[:-1])
     field = _fields(model).get(str(loc[-1])) if model else None
     if field is None:
         return ""
@@ -37,11 +37,13 @@ def meant(loc: Sequence[str | int]) -> str:
     return ""
 
 
-def reads_like(section: Section, entry: Mapping[str, Any]) -> Section | None:
+def reads_like(root: Root, section: Section, entry: Mapping[str, Any]) -> Section | None:
     """Return the section whose entries an entry fits better than those of its own.
 
     Parameters
     ----------
+    root : type
+        The model of the file as a whole.
     section : tuple of str
         Where it stands: ``("backgrounds",)``.
     entry : mapping
@@ -53,7 +55,7 @@ def reads_like(section: Section, entry: Mapping[str, Any]) -> Section | None:
         The section that knows more of its keys, those that are all but spelt right at home
         counted as known there; None where none does.
     """
-    sections = _sections()
+    sections = _sections(root)
     own = sections.get(section)
     if own is None:
         return None
@@ -66,8 +68,8 @@ def reads_like(section: Section, entry: Mapping[str, Any]) -> Section | None:
 
 
 @cache
-def _sections() -> dict[Section, frozenset[str]]:
-    return dict(_sections_in(Plan, ()))
+def _sections(root: Root) -> dict[Section, frozenset[str]]:
+    return dict(_sections_in(root, ()))
 
 
 def _sections_in(model: type[BaseModel], path: Section) -> Iterator[tuple[Section, frozenset[str]]]:
@@ -81,8 +83,8 @@ def _sections_in(model: type[BaseModel], path: Section) -> Iterator[tuple[Sectio
             yield from _sections_in(inner, (*path, key))
 
 
-def _model_at(loc: Sequence[str | int]) -> type[BaseModel] | None:
-    model: type[BaseModel] | None = Plan
+def _model_at(root: Root, loc: Sequence[str | int]) -> type[BaseModel] | None:
+    model: type[BaseModel] | None = root
     for step in loc:
         if isinstance(step, int):
             continue

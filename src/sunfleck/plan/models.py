@@ -11,6 +11,7 @@ from sunfleck.plan.enclosure import Enclosure, Site
 from sunfleck.plan.fixtures import Fixture, Meter
 from sunfleck.plan.furnishing import Animal, Background, Hide, Ledge, Perch, Plant, Substrate
 from sunfleck.plan.quantities import Name
+from sunfleck.plan.stations import Station
 
 FORMAT = 1
 
@@ -47,6 +48,7 @@ class Plan(Part):
     backgrounds: Annotated[tuple[Background, ...], Field(max_length=12)] = ()
     plants: Annotated[tuple[Plant, ...], Field(max_length=60)] = ()
     hides: Annotated[tuple[Hide, ...], Field(max_length=20)] = ()
+    stations: Annotated[tuple[Station, ...], Field(max_length=200)] = ()
     own_values: Annotated[dict[str, OwnValue], Field(default_factory=dict, max_length=200)]
 
 

@@ -56,14 +56,14 @@ class Quantity:
         """Return the SI value of what was written."""
         if isinstance(written, bool) or not isinstance(written, (str, int, float)):
             needed = f"a {_words(self.kind)} with its unit"
-            raise _refusal(kind="unit", found={"needed": needed, "fix": self.example})
+            raise refusal(kind="unit", found={"needed": needed, "fix": self.example})
         try:
             value = parse_quantity(str(written), self.kind)
         except UnitError as error:
             found = {"needed": error.needed, "fix": error.fix}
-            raise _refusal(kind="unit", found=found) from error
+            raise refusal(kind="unit", found=found) from error
         if not math.isfinite(value) or not self.low <= value <= self.high:
-            raise _refusal(kind="range", found={"needed": self.span, "fix": None})
+            raise refusal(kind="range", found={"needed": self.span, "fix": None})
         return value
 
 
@@ -98,13 +98,13 @@ class PlainNumber:
     def read(self, written: Any) -> float:
         """Return the number that was written."""
         if isinstance(written, bool) or not isinstance(written, (int, float)) or not math.isfinite(written):
-            raise _refusal(kind="number", found={"needed": self.span, "fix": None})
+            raise refusal(kind="number", found={"needed": self.span, "fix": None})
         if not self.low <= written <= self.high:
-            raise _refusal(kind="range", found={"needed": self.span, "fix": None})
+            raise refusal(kind="range", found={"needed": self.span, "fix": None})
         return float(written)
 
 
-def _refusal(kind: LiteralString, found: dict[str, Any]) -> PydanticCustomError:
+def refusal(kind: LiteralString, found: dict[str, Any]) -> PydanticCustomError:
     """Carry what was needed and the remedy to ``schema_problems``; pydantic's own words are not used."""
     return PydanticCustomError(kind, "{needed}", found)
 
@@ -152,11 +152,11 @@ FaceSize = Annotated[tuple[Length, Length], Field(description="extent along the 
 
 def _read_clock(written: Any) -> float:
     if not isinstance(written, str):
-        raise _refusal(kind="unit", found={"needed": "a time of day in quotes", "fix": '"08:00"'})
+        raise refusal(kind="unit", found={"needed": "a time of day in quotes", "fix": '"08:00"'})
     try:
         return parse_clock(written)
     except UnitError as error:
-        raise _refusal(kind="unit", found={"needed": error.needed, "fix": error.fix}) from error
+        raise refusal(kind="unit", found={"needed": error.needed, "fix": error.fix}) from error
 
 
 Clock = Annotated[
@@ -171,7 +171,7 @@ def _read_day(written: Any) -> str:
         return datetime.date.fromisoformat(str(written)).isoformat()
     except ValueError as error:
         found = {"needed": "a day as year-month-day", "fix": "2026-11-25"}
-        raise _refusal(kind="unit", found=found) from error
+        raise refusal(kind="unit", found=found) from error
 
 
 Day = Annotated[

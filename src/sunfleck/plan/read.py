@@ -136,7 +136,7 @@ def check_document(document: Document, library: Library | None = None) -> PlanSo
     try:
         plan = Plan.model_validate(document.data)
     except ValidationError as error:
-        raise PlanError(_in_order(problems_from(error, document))) from error
+        raise PlanError(_in_order(problems_from(error, document, Plan))) from error
     library = library if library is not None else load_library()
     problems = broken_rules(plan, document, library)
     if problems:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from sunfleck.document.problem import Problem, nearest
@@ -69,8 +69,8 @@ def where(document: Document, path: Path) -> str:
     return f"{text} ({name!r})" if name else text
 
 
-def problems_from(error: ValidationError, document: Document) -> list[Problem]:
-    """Return one problem for each slip behind what pydantic found, in its order.
+def problems_from(error: ValidationError, document: Document, root: type[BaseModel]) -> list[Problem]:
+    """Return one problem for each slip behind what pydantic found in a file of the model `root`, in its order.
 
     Notes
     -----
@@ -79,7 +79,7 @@ def problems_from(error: ValidationError, document: Document) -> list[Problem]:
     entry has failed. Each slip is reported once.
     """
     details = error.errors(include_url=False)
-    findings = [_Finding(_path_in_document(detail["loc"], document), detail) for detail in details]
+    findings = [_Finding(_path_in_document(detail["loc"], document), detail, root) for detail in details]
     problems: list[Problem] = []
     for path, section in _misplaced(findings, document).items():
         problems.append(_move(document, path, section))
@@ -102,10 +102,11 @@ def problems_from(error: ValidationError, document: Document) -> list[Problem]:
 
 
 class _Finding(NamedTuple):
-    """What pydantic found, and where that is in the file."""
+    """What pydantic found, where that is in the file, and the model of the whole file."""
 
     path: Path
     detail: ErrorDetails
+    root: type[BaseModel]
 
     @property
     def kind(self) -> str:
@@ -115,11 +116,11 @@ class _Finding(NamedTuple):
 def _problem(  # noqa: PLR0911  # one return a kind of error
     finding: _Finding, document: Document, missing: Sequence[Path]
 ) -> Problem | None:
-    path, detail = finding
+    path, detail, _ = finding
     kind, context = finding.kind, detail.get("ctx") or {}
     match kind:
         case "missing":
-            return _missing(document, path, detail, missing)
+            return _missing(document, finding, missing)
         case "unit" | "number":
             return _unreadable(document, path, kind, context)
         case "range":
@@ -141,7 +142,7 @@ def _problem(  # noqa: PLR0911  # one return a kind of error
             limit = context.get("min_length" if kind == "string_too_short" else "max_length")
             return problem_at(document, path, "schema.count", f"{least} {_counted(limit, 'character')}")
         case "model_type" | "model_attributes_type" | "dict_type":
-            return _no_keys(document, path, detail)
+            return _no_keys(document, finding)
         case _:
             return problem_at(document, path, "schema.type", _WANTED.get(kind, "another kind of value"))
 
@@ -150,13 +151,13 @@ def _misplaced(findings: Sequence[_Finding], document: Document) -> dict[Path, S
     """Return the entries that fit another section better than their own, with that section."""
     found: dict[Path, Section] = {}
     # One look at an entry, however many of its keys are unknown.
-    entries = dict.fromkeys(f.path[:-1] for f in findings if f.kind == "extra_forbidden")
-    for entry in entries:
+    entries = {f.path[:-1]: f.root for f in findings if f.kind == "extra_forbidden"}
+    for entry, root in entries.items():
         if not entry or not isinstance(entry[-1], int):
             continue
         node = _node(document, entry)
         section = tuple(str(step) for step in entry[:-1])
-        other = reads_like(section, node) if isinstance(node, dict) and len(node) <= MANY else None
+        other = reads_like(root, section, node) if isinstance(node, dict) and len(node) <= MANY else None
         if other is not None:
             found[entry] = other
     return found
@@ -174,14 +175,14 @@ def _unknown_key(
     document: Document, finding: _Finding, missing: Sequence[Path], *, offer: bool
 ) -> tuple[Problem, set[Path]]:
     """Explain an unknown key; also return the places whose problems are thereby explained."""
-    path, detail = finding
+    path, detail, root = finding
     group, key = path[:-1], str(path[-1])
     rule = "schema.unknown-key"
     if key[:1].isdigit():
         return _comma(document, path, offer=offer)
     present = _node(document, group)
     absent = {str(p[-1]) for p in missing if p[:-1] == group}
-    known = known_keys(detail["loc"])
+    known = known_keys(root, detail["loc"])
     fix: str | None = None
     prefix, colon, rest = key.partition(":")
     if colon and prefix in known and rest and _node(document, path) is None:
@@ -213,15 +214,16 @@ def _comma(document: Document, path: Path, *, offer: bool) -> tuple[Problem, set
     return problem, {(*group, before)} if before is not None and fix is not None else set()
 
 
-def _missing(document: Document, path: Path, detail: ErrorDetails, missing: Sequence[Path]) -> Problem | None:
+def _missing(document: Document, finding: _Finding, missing: Sequence[Path]) -> Problem | None:
+    path, detail, root = finding
     parent, key = path[:-1], path[-1]
     if isinstance(key, int):
         if any(other[:-1] == parent and other[-1] == key + 1 for other in missing):
             return None
         needed = f"{key + 1} values"
-        words = meant(detail["loc"][:-1])
+        words = meant(root, detail["loc"][:-1])
         return problem_at(document, parent, "schema.count", f"{needed}: {words}" if words else needed)
-    words = meant(detail["loc"])
+    words = meant(root, detail["loc"])
     needed = f"a value for `{key}`" + (f": {words}" if words else "")
     return problem_at(document, path, "schema.missing", needed, wrote="nothing")
 
@@ -259,11 +261,12 @@ def _count(document: Document, path: Path, kind: str, context: dict[str, Any]) -
     return problem_at(document, path, "schema.count", needed, wrote=wrote, fix=fix)
 
 
-def _no_keys(document: Document, path: Path, detail: ErrorDetails) -> Problem:
+def _no_keys(document: Document, finding: _Finding) -> Problem:
     """Explain text where keys with values are needed; `latitude:45.0` is such a text."""
+    path, detail, root = finding
     node = _node(document, path)
     prefix, colon, rest = node.partition(":") if isinstance(node, str) else ("", "", "")
-    if colon and rest and prefix in known_keys((*detail["loc"], "")):
+    if colon and rest and prefix in known_keys(root, (*detail["loc"], "")):
         needed = f"a space after the colon of `{prefix}`"
         return problem_at(document, path, "schema.type", needed, fix=f"{prefix}: {rest}")
     return problem_at(document, path, "schema.type", "keys with values")

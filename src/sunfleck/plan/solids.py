@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -52,3 +54,19 @@ def substrate_box(plan: Plan) -> Box:
     high = inside.high.copy()
     high[2] = plan.substrate.depth
     return Box(inside.low, high)
+
+
+def solids(plan: Plan) -> list[tuple[str, Box | Chain]]:
+    """Return what is solid in the box, with its name: panels, ledges, the ground, perches. [m]
+
+    A perch whose path cannot be followed is left out; it has a problem of its own.
+    """
+    bodies: list[tuple[str, Box | Chain]] = [(p.name, background_box(plan, p)) for p in plan.backgrounds]
+    bodies += [(part.name, ledge_box(part)) for part in plan.ledges]
+    if plan.substrate is not None:
+        bodies.append(("the ground", substrate_box(plan)))
+    for perch in plan.perches:
+        whole = len(perch.diameter) in (1, len(perch.path))
+        if whole and all(np.linalg.norm(np.subtract(a, b)) > 1e-4 for a, b in pairwise(perch.path)):
+            bodies.append((perch.name, chain_of(perch)))
+    return bodies

@@ -6,7 +6,19 @@ from sunfleck.document.problem import Problem
 from sunfleck.document.reader import Document
 from sunfleck.library.loader import Library
 from sunfleck.plan.models import Plan
-from sunfleck.plan.rules import fans, hanging, lamps, names, openings, perches, shapes, shell, site, targets
+from sunfleck.plan.rules import (
+    fans,
+    hanging,
+    lamps,
+    names,
+    openings,
+    perches,
+    shapes,
+    shell,
+    site,
+    stations,
+    targets,
+)
 
 __all__ = ["broken_rules"]
 
@@ -15,6 +27,18 @@ def broken_rules(plan: Plan, document: Document, library: Library) -> list[Probl
     """Return every rule the plan breaks, as problems located in its document."""
     return [
         problem
-        for rules in (names, targets, site, shell, openings, fans, perches, shapes, lamps, hanging)
+        for rules in (
+            names,
+            targets,
+            site,
+            shell,
+            openings,
+            fans,
+            perches,
+            shapes,
+            lamps,
+            hanging,
+            stations,
+        )
         for problem in rules.check(plan, document, library)
     ]

@@ -19,7 +19,7 @@ from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
 from sunfleck.plan.rules.shell import inside_size
 from sunfleck.plan.schema_problems import Path, problem_at
-from sunfleck.plan.solids import background_box, chain_of, ledge_box, substrate_box
+from sunfleck.plan.solids import solids
 from sunfleck.units import format_quantity
 
 Point = tuple[float, float, float]
@@ -153,18 +153,7 @@ def _in_something(
 ) -> Iterator[Problem]:
     first, last = np.array(ends[0][1]), np.array(ends[-1][1])
     along = first + np.linspace(0, 1, 41)[:, None] * (last - first)
-    blocks = [(panel.name, background_box(plan, panel)) for panel in plan.backgrounds]
-    blocks += [(part.name, ledge_box(part)) for part in plan.ledges]
-    if plan.substrate is not None:
-        blocks.append(("the ground", substrate_box(plan)))
-    solid = [name for name, block in blocks if block.contains(along).any()]
-    for perch in plan.perches:
-        whole = len(perch.diameter) in (1, len(perch.path))
-        apart = all(
-            np.linalg.norm(np.subtract(a, b)) > 1e-4 for a, b in zip(perch.path, perch.path[1:], strict=False)
-        )
-        if whole and apart and chain_of(perch).contains(along).any():
-            solid.append(perch.name)
+    solid = [name for name, body in solids(plan) if body.contains(along).any()]
     for name in solid:
         needed = f"a place in the open; here the lamp stands in {name!r}"
         yield problem_at(document, (*path, ends[0][0]), "geometry.lamp-in-solid", needed)

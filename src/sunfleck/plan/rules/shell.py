@@ -88,9 +88,16 @@ def _panels(plan: Plan, document: Document) -> Iterator[Problem]:
 def _point_inside(
     plan: Plan, document: Document, path: Path, point: tuple[float, float, float]
 ) -> Iterator[Problem]:
+    yield from outside(plan, document, path, point, "geometry.inside-shell")
+
+
+def outside(
+    plan: Plan, document: Document, path: Path, point: tuple[float, float, float], rule: str
+) -> Iterator[Problem]:
+    """Yield a problem for each coordinate of a point that lies outside the shell."""
     for axis, (value, limit) in enumerate(zip(point, inside_size(plan), strict=True)):
         if not -SLACK <= value <= limit + SLACK:
-            yield _outside(plan, document, (*path, axis), axis, value)
+            yield _outside(plan, document, (*path, axis), axis, value, rule)
 
 
 def _block_inside(
@@ -110,14 +117,16 @@ def _block_inside(
             yield problem_at(document, (*path, "size", axis), "geometry.inside-shell", needed, fix=fix)
 
 
-def _outside(plan: Plan, document: Document, path: Path, axis: int, value: float) -> Problem:
+def _outside(
+    plan: Plan, document: Document, path: Path, axis: int, value: float, rule: str = "geometry.inside-shell"
+) -> Problem:
     limit = inside_size(plan)[axis]
     nearest_inside = 0.0 if value < 0 else limit
     needed = (
         f"{AXES[axis]} from {_show(plan, 0.0)} to {_show(plan, limit)}, "
         f"the inside {SIDES[axis]} of the shell{_line(document, axis)}"
     )
-    return problem_at(document, path, "geometry.inside-shell", needed, fix=_show(plan, nearest_inside))
+    return problem_at(document, path, rule, needed, fix=_show(plan, nearest_inside))
 
 
 def _line(document: Document, axis: int) -> str:

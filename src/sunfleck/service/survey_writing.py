@@ -1,0 +1,221 @@
+"""Writing into survey files so that nothing entered is lost, whoever else writes at the same time.
+
+An entry is first put down as typed in ``surveys/.entered.jsonl``, to which lines are only ever added. It is then
+checked, and goes into the survey's file whole, under a lock. Where that file has been broken by hand meanwhile, it
+waits in ``NAME.waiting.jsonl`` beside it, and is taken in by the next command once the file is sound again.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from sunfleck.document.append import append_entries
+from sunfleck.document.edit import EditError
+from sunfleck.document.problem import EntryError, PlanError, Problem
+from sunfleck.document.reader import read_document
+from sunfleck.errors import SurveyError
+from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read_survey import SurveySource, read_survey
+from sunfleck.service.keeping import add_lines, locked, not_written, write_whole
+from sunfleck.service.survey_entries import Entry, entries_of, entry_line, problems_of, too_large
+
+JOURNAL = ".entered.jsonl"
+WAITING = ".waiting.jsonl"
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """What became of entries.
+
+    Attributes
+    ----------
+    file : Path
+        The survey's file.
+    taken : int
+        Entries that stand in it now and did not before, earlier waiting ones included.
+    waiting : int
+        Entries that are kept beside it until it can take them in.
+    why : tuple of Problem
+        What keeps them waiting.
+    """
+
+    file: Path
+    taken: int
+    waiting: int
+    why: tuple[Problem, ...] = ()
+
+
+def add_readings(
+    survey_path: Path, readings: Iterable[Mapping[str, str] | Entry], plan: PlanSource | None = None
+) -> Entered:
+    """Enter readings into a survey's file; every other byte of it stays.
+
+    Parameters
+    ----------
+    survey_path : Path
+        The file.
+    readings : iterable of mapping or Entry
+        Each with keys of a survey's reading and what was typed: ``{"at": "1", "uvi": "2.4", "with": "own meter"}``.
+    plan : PlanSource, optional
+        Whose stations and fixtures they name; without it names are not looked up.
+
+    Returns
+    -------
+    entered : Entered
+        How many stand in the file, and how many wait beside it because it is broken.
+
+    Raises
+    ------
+    EntryError
+        With everything that is wrong with the entries; none of them is entered.
+    SurveyError
+        If nothing can be written where the file is.
+    """
+    file = Path(survey_path)
+    return replace(_write(file, entries_of(readings), plan, "readings"), file=file)
+
+
+def add_instrument(survey_path: Path, fields: Mapping[str, str], plan: PlanSource | None = None) -> Entered:
+    """Enter an instrument into a survey's file; see :func:`add_readings`. A broken file is refused with its problems."""
+    file = Path(survey_path)
+    return replace(_write(file, entries_of([fields]), plan, "instruments"), file=file)
+
+
+def take_in(survey_path: Path, plan: PlanSource | None = None) -> Entered:
+    """Take in what waits beside a survey's file, if it is sound again; see :func:`add_readings`."""
+    file = Path(survey_path)
+    if not waiting_file(file).exists():
+        return Entered(file, 0, 0)
+    return replace(_write(file, (), plan, "readings"), file=file)
+
+
+def waiting_file(survey_path: Path) -> Path:
+    """Return where entries wait that a survey's file cannot take in."""
+    return survey_path.with_name(survey_path.stem + WAITING)
+
+
+def _write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key: str) -> Entered:
+    # A link is followed: what stands at its end is written, not a file in the link's place.
+    with suppress(OSError, RuntimeError):
+        file = file.resolve()
+    if not file.parent.is_dir():
+        msg = f"there is no folder {file.parent}; `sunfleck survey new` begins a survey"
+        raise SurveyError(msg)
+    _refuse(too_large(entries))
+    if entries:
+        _put_down(file, entries, key)
+    with locked(file.parent):
+        try:
+            survey = read_survey(file)
+        except PlanError as error:
+            if key != "readings":
+                raise EntryError(error.problems) from error
+            _refuse(problems_of(entries, None, None))
+            return _keep(file, entries, error.problems)
+        _refuse(problems_of(entries, survey, plan, key))
+        return _into(file, survey, entries, plan, key)
+
+
+def _refuse(problems: list[Problem]) -> None:
+    if problems:
+        raise EntryError(problems)
+
+
+def _put_down(file: Path, entries: tuple[Entry, ...], key: str) -> None:
+    now = datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds")
+    rows = [{"survey": file.stem, "to": key, "at": now, "typed": dict(entry.fields)} for entry in entries]
+    try:
+        add_lines(file.parent / JOURNAL, rows)
+    except OSError as error:
+        raise not_written(file.parent, error) from error
+
+
+def _into(
+    file: Path, survey: SurveySource, entries: tuple[Entry, ...], plan: PlanSource | None, key: str
+) -> Entered:
+    """Write waiting entries that fit by now, then the new ones."""
+    earlier, unread = _waiting(file)
+    fit, left = [], list(unread)
+    why: list[Problem] = []
+    for entry in earlier:
+        problems = problems_of((entry,), survey, plan)
+        why += problems
+        if problems:
+            left.append(json.dumps(dict(entry.fields)))
+        else:
+            fit.append(entry)
+    try:
+        document = survey.document
+        for to, new in (("readings", fit), (key, list(entries))):
+            lines = [entry_line(entry.fields, plan) for entry in new]
+            document = read_document(append_entries(document, to, lines, "end"), str(file))
+    except EditError as error:
+        needed = f"{error}"
+        here = Problem("survey.no-place", key, 1, 1, "a list nothing can be added to", needed, file=str(file))
+        _refuse([here] if key != "readings" else [])
+        return _keep(file, entries, (here,))
+    try:
+        if fit or entries:
+            write_whole(file, (document.begins_with + document.text).encode())
+    except OSError as error:
+        # An editor may hold the file, or the disk be full; beside it there may be room.
+        return _keep(file, entries, (_unwritable(file, error),))
+    _leave(file, left)
+    return Entered(file, len(fit) + len(entries), len(left), tuple(why))
+
+
+def _unwritable(file: Path, error: OSError) -> Problem:
+    needed = f"a file that can be written ({error.strerror or error})"
+    return Problem("file.unwritable", "the survey file", 0, 0, str(file), needed, file=str(file))
+
+
+def _keep(file: Path, entries: tuple[Entry, ...], why: tuple[Problem, ...]) -> Entered:
+    """Keep entries beside a file that cannot take them."""
+    if entries:
+        try:
+            add_lines(waiting_file(file), [dict(entry.fields) for entry in entries])
+        except OSError as error:
+            raise not_written(waiting_file(file), error) from error
+    earlier, unread = _waiting(file)
+    return Entered(file, 0, len(earlier) + len(unread), why)
+
+
+def _waiting(file: Path) -> tuple[list[Entry], list[str]]:
+    """Return what waits, and lines that are no entries; those stay where they are."""
+    beside = waiting_file(file)
+    try:
+        lines = beside.read_text(encoding="utf-8", errors="surrogateescape").splitlines()
+    except FileNotFoundError:
+        return [], []
+    except OSError as error:
+        raise not_written(beside, error) from error
+    entries, unread = [], []
+    for number, line in enumerate(lines, 1):
+        try:
+            fields = json.loads(line)
+        except (ValueError, RecursionError):
+            fields = None
+        if isinstance(fields, dict) and fields and all(isinstance(value, str) for value in fields.values()):
+            entries += [replace(entry, line=number) for entry in entries_of([Entry(fields, beside.name)])]
+        elif line.strip():
+            unread.append(line)
+    return entries, unread
+
+
+def _leave(file: Path, lines: list[str]) -> None:
+    """Leave only these lines waiting; after the file took the others, so that a crash between loses none."""
+    beside = waiting_file(file)
+    if not beside.exists():
+        return
+    try:
+        if lines:
+            write_whole(beside, "".join(f"{line}\n" for line in lines).encode("utf-8", "surrogateescape"))
+        else:
+            beside.unlink()
+    except OSError as error:
+        raise not_written(beside, error) from error
