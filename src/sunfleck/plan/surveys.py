@@ -186,6 +186,15 @@ class Reading(Part):
         return {key: value for key in QUANTITIES if (value := getattr(self, key)) is not None}
 
 
+class Held(Part):
+    """A stop that was passed before the animal moves in: what was tested, by whom, and when."""
+
+    what: Name
+    by: Name
+    date: Day
+    note: Note | None = None
+
+
 class Survey(Part):
     """A survey as written, in SI units. `lit` names the lamps that burned; all of them where it is left out."""
 
@@ -201,6 +210,7 @@ class Survey(Part):
     note: Note | None = None
     instruments: Annotated[tuple[Instrument, ...], Field(max_length=20), BeforeValidator(_empty)] = ()
     readings: Annotated[tuple[Reading, ...], Field(max_length=1000), BeforeValidator(_empty)] = ()
+    held: Annotated[tuple[Held, ...], Field(max_length=200), BeforeValidator(_empty)] = ()
     end: Literal[True]
 
 

@@ -1,0 +1,152 @@
+"""The meter round as a use case: take surveys into a plan, and answer everything anew."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
+
+from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read_survey import SurveySource
+from sunfleck.service.cases import Resolved, resolved
+from sunfleck.studies.check import check_brief
+from sunfleck.studies.climate.report import ClimateReport, climate_report
+from sunfleck.studies.climate.seasons import seasons_of
+from sunfleck.studies.day import fullest
+from sunfleck.studies.interreflection import QUICK, Grain, Interior
+from sunfleck.studies.meter.ageing import Due, LampAge, due_of, lamps_over
+from sunfleck.studies.meter.calibration import Calibration, calibrate
+from sunfleck.studies.meter.from_surveys import readings_in
+from sunfleck.studies.meter.hold_points import hold_points
+from sunfleck.studies.meter.report import MeterReport
+from sunfleck.studies.meter.slips import slips_of
+from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
+from sunfleck.studies.questions import uv_floor
+from sunfleck.studies.report import Report
+from sunfleck.studies.setting import setting_for
+
+# What was read so long before the newest survey is of lamps that have aged since. Common practice, no source. [days]
+RECENT = 90
+
+
+class Metered:
+    """A plan with its meter rounds taken in: what several questions share."""
+
+    def __init__(self, plan: PlanSource, surveys: Sequence[SurveySource]) -> None:
+        self.plan = plan
+        self.surveys = tuple(sorted(surveys, key=lambda source: (source.survey.date, source.name)))
+        self.base: Resolved = resolved(plan)
+        self._interiors: dict[Grain, Interior] = {}
+
+    @cached_property
+    def recent(self) -> tuple[SurveySource, ...]:
+        """Surveys of lamps as they are now."""
+        if not self.surveys:
+            return ()
+        newest = datetime.date.fromisoformat(self.surveys[-1].survey.date)
+        return tuple(
+            source
+            for source in self.surveys
+            if (newest - datetime.date.fromisoformat(source.survey.date)).days <= RECENT
+        )
+
+    @cached_property
+    def calibration(self) -> Calibration:
+        """What the recent ones say."""
+        return self._calibrated(self.recent)
+
+    def _calibrated(self, surveys: Sequence[SurveySource]) -> Calibration:
+        readings = readings_in(surveys, self.plan.plan)
+        interior, warmth = self.base.interior(QUICK), None
+        if seasons_of(self.base.brief) and any(not reading.of_light for reading in readings):
+            warmth = WarmthPredictions(self.base.brief, interior, readings)
+        return calibrate(self.base.brief, interior, readings, warmth)
+
+    def interior(self, grain: Grain) -> Interior:
+        """The inside as it reflects, of the plan as the readings leave it."""
+        if grain not in self._interiors:
+            self._interiors[grain] = replace(self.base.interior(grain), brief=self.calibration.brief)
+        return self._interiors[grain]
+
+    @cached_property
+    def climate(self) -> ClimateReport:
+        """Heat and air with the readings."""
+        return climate_report(self.calibration.brief, self.interior(QUICK))
+
+    @cached_property
+    def whole(self) -> Report:
+        """The plan checked with the readings: light, heat and air."""
+        return check_brief(self.calibration.brief, self.interior(QUICK), self.climate)
+
+    @cached_property
+    def lamps(self) -> tuple[LampAge, ...]:
+        """How lamps fade from survey to survey."""
+        each = [
+            self.calibration if (source,) == self.recent else self._calibrated((source,))
+            for source in self.surveys
+        ]
+        return lamps_over(self.base.brief, self.surveys, each)
+
+    @cached_property
+    def due(self) -> tuple[Due, ...]:
+        """When floors will be missed."""
+        brief = self.calibration.brief
+        found = []
+        for animal in brief.animals:
+            verdict = next((v for v in self.whole.verdicts if v.id == f"{uv_floor.ID}:{animal.key}"), None)
+            setting = setting_for(brief, animal, fullest(brief), self.interior(QUICK), self.climate.in_air)
+            place = setting.basking_place()
+            if verdict is None or place is None:
+                continue
+            worlds = setting.channel("uvi", "normal").worlds(setting.receivers(place)).min(axis=0)
+            found.append(due_of(verdict, worlds, self.lamps, self.surveys[-1].survey.date))
+        return tuple(due for due in found if due is not None)
+
+
+def metered(plan: PlanSource, surveys: Sequence[SurveySource]) -> Metered:
+    """Take surveys into a plan; the last plan asked with the same surveys is kept."""
+    key = (plan, tuple(surveys))
+    if key not in _KEPT:
+        _KEPT.clear()
+        _KEPT[key] = Metered(plan, surveys)
+    return _KEPT[key]
+
+
+_KEPT: dict[tuple[PlanSource, tuple[SurveySource, ...]], Metered] = {}
+
+
+def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterReport:
+    """Say what readings at the enclosure mean.
+
+    Parameters
+    ----------
+    plan : PlanSource
+        As :func:`sunfleck.read_plan` returns it.
+    surveys : sequence of SurveySource
+        As :func:`sunfleck.service.surveys.surveys_of` returns them.
+
+    Returns
+    -------
+    report : MeterReport
+        Readings beside predictions, what they say of each lamp, which cannot be right, verdicts before and after, what
+        to read next, what is still to be tested.
+    """
+    ready = metered(plan, surveys)
+    found, system = ready.calibration, plan.plan.show_units
+    slips = {each: slips_of(each, found.compared, system) for each in found.odd}
+    used = {source.name for source in ready.recent}
+    return MeterReport(
+        plan=plan.plan.name,
+        surveys=tuple(source.name for source in ready.recent),
+        too_old=tuple(source.name for source in ready.surveys if source.name not in used),
+        kind=ready.surveys[-1].survey.kind if ready.surveys else "",
+        calibration=found,
+        slips=slips,
+        report=ready.whole,
+        before=ready.base.whole,
+        lamps=ready.lamps,
+        due=ready.due,
+        next_reading=(),
+        hold_points=hold_points(found.brief, ready.surveys),
+    )
