@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-import math
 import re
+from dataclasses import replace
 from typing import Any
 
+from sunfleck.document.compare import same_but, value_at
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import Document, Path, read_document
 from sunfleck.document.scalars import resolve
@@ -55,6 +56,16 @@ def replace_value(document: Document, path: Path, value: str) -> str:
     >>> replace_value(document, ("travel",), "6 in")
     '{travel: 6 in, lit: true}  # bracket'
     """
+    return written(replaced(document, path, value))
+
+
+def written(document: Document) -> str:
+    """Return what stands in the file of a document, its byte order mark too."""
+    return document.begins_with + document.text
+
+
+def replaced(document: Document, path: Path, value: str) -> Document:
+    """Return the document with one scalar replaced, as `replace_value` writes it: it has been read already."""
     place = ".".join(map(str, path)) or "the top"
     if path not in document.styles:
         msg = f"no single value stands at {place}"
@@ -70,8 +81,7 @@ def replace_value(document: Document, path: Path, value: str) -> str:
         new = f" {new}"
     text = document.text[: mark.start] + new + document.text[mark.end :]
     wanted = value if new.lstrip()[:1] in ("'", '"') else resolve(value)
-    _check(document, path, text, wanted, place)
-    return document.begins_with + text
+    return _checked(document, path, text, wanted, place)
 
 
 def add_beside(document: Document, path: Path, key: str, value: str) -> str:
@@ -110,7 +120,7 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
     if path not in document.styles or mark is None or not path or not isinstance(path[-1], str):
         msg = f"no single value stands at {place}"
         raise EditError(msg)
-    entry = _at(document.data, path[:-1])
+    entry = value_at(document.data, path[:-1])
     if key in entry:
         msg = f"{key} stands beside {place} already"
         raise EditError(msg)
@@ -133,7 +143,9 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
             after = read_document(text, document.file)
         except PlanError:
             continue
-        if _same(document.data, after.data, path[:-1]) and _same(_at(after.data, path[:-1]), wanted, None):
+        if same_but(document.data, after.data, path[:-1]) and same_but(
+            value_at(after.data, path[:-1]), wanted
+        ):
             return document.begins_with + text
     msg = f"{key} cannot be added beside {place}; change it in an editor"
     raise EditError(msg)
@@ -184,7 +196,7 @@ def remove_key(document: Document, path: Path) -> str:
     if comma_after >= 0:
         cuts.append((mark.key_start, comma_after + 1))
     cuts.append((mark.key_start, mark.end))
-    entry = _at(document.data, path[:-1])
+    entry = value_at(document.data, path[:-1])
     wanted = {key: value for key, value in entry.items() if key != path[-1]}
     for start, stop in cuts:
         shorter = text[:start] + text[stop:]
@@ -192,16 +204,12 @@ def remove_key(document: Document, path: Path) -> str:
             after = read_document(shorter, document.file)
         except PlanError:
             continue
-        if _same(document.data, after.data, path[:-1]) and _same(_at(after.data, path[:-1]), wanted, None):
+        if same_but(document.data, after.data, path[:-1]) and same_but(
+            value_at(after.data, path[:-1]), wanted
+        ):
             return document.begins_with + shorter
     msg = f"{place} cannot be taken out; change it in an editor"
     raise EditError(msg)
-
-
-def _at(data: Any, path: Path) -> Any:
-    for step in path:
-        data = data[step]
-    return data
 
 
 def scalar_text(value: str) -> str:
@@ -240,35 +248,15 @@ def _in_the_same_quotes(old: str, value: str) -> str:
     return _double_quoted(value)
 
 
-def _check(document: Document, path: Path, text: str, wanted: Any, place: str) -> None:
+def _checked(document: Document, path: Path, text: str, wanted: Any, place: str) -> Document:
     """Read the new text and compare: an edit that moved anything else must not reach the file."""
     refused = f"{str(wanted)[:60]!r} cannot stand at {place}; change it in an editor"
     try:
         after = read_document(text, document.file)
     except PlanError as error:
         raise EditError(refused) from error
-    if not _same(document.data, after.data, path):
+    if not same_but(document.data, after.data, path):
         raise EditError(refused)
-    if not _same(_at(after.data, path), wanted, None):
+    if not same_but(value_at(after.data, path), wanted):
         raise EditError(refused)
-
-
-def _same(before: Any, after: Any, but: Path | None) -> bool:
-    """Return whether two data are equal everywhere, or everywhere but at one path."""
-    if but == ():
-        return True
-    if type(before) is not type(after):
-        return False
-    inner = but[1:] if but else None
-    if isinstance(before, dict):
-        return list(before) == list(after) and all(
-            _same(before[key], after[key], inner if but and key == but[0] else None) for key in before
-        )
-    if isinstance(before, list):
-        return len(before) == len(after) and all(
-            _same(one, other, inner if but and index == but[0] else None)
-            for index, (one, other) in enumerate(zip(before, after, strict=True))
-        )
-    if isinstance(before, float) and math.isnan(before):
-        return math.isnan(after)
-    return bool(before == after)
+    return replace(after, begins_with=document.begins_with)
