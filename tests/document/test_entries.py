@@ -48,7 +48,7 @@ def test_an_entry_is_added(text, path, expected):
 )
 def test_what_cannot_be_added_is_refused(text, path):
     """A value or a group where a list is wanted, a group that is not there."""
-    with pytest.raises(EditError, match="stands at|nothing can be added"):
+    with pytest.raises(EditError, match=r"stands at|nothing can be added"):
         append_entry(read_document(text), path, FAN)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sunfleck.brief.animals import AnimalBrief, animal_brief
 from sunfleck.brief.factors import FactorMatrix, FactorTable
@@ -11,6 +12,7 @@ from sunfleck.brief.lamps import FixtureBrief, fixture_brief
 from sunfleck.brief.media import Sheet, guard_sheets
 from sunfleck.brief.surfaces import reflection_factors
 from sunfleck.brief.surroundings import Surroundings, surroundings
+from sunfleck.geometry.boxes import FACES
 from sunfleck.library.loader import Library
 from sunfleck.plan.models import Plan
 from sunfleck.plan.read import PlanSource
@@ -109,8 +111,22 @@ def _stands_as(before: Brief, source: PlanSource) -> bool:
     return (
         before.source.library.hash == source.library.hash
         and then.own_values == now.own_values
-        and all(getattr(then, part) == getattr(now, part) for part in STANDING)
+        and _as_light_meets_it(then) == _as_light_meets_it(now)
     )
 
 
-STANDING = ("enclosure", "substrate", "perches", "ledges", "backgrounds", "plants", "hides")
+STANDING = ("substrate", "perches", "ledges", "plants", "hides")
+
+
+def _as_light_meets_it(plan: Plan) -> tuple[Any, ...]:
+    """What stands in a plan, without what only heat and air meet: fans, how thick walls are, cores of panels."""
+    enclosure = plan.enclosure
+    walls = {
+        face: (wall.material, wall.finish)
+        for face, wall in ((face, getattr(enclosure.walls, face)) for face in ("default", *FACES))
+        if wall is not None
+    }
+    doors = tuple(door.model_copy(update={"thickness": None, "gap": None}) for door in enclosure.doors)
+    panels = tuple(panel.model_copy(update={"core": None}) for panel in plan.backgrounds)
+    parts = tuple(getattr(plan, part) for part in STANDING)
+    return enclosure.inside, walls, doors, enclosure.vents, panels, parts

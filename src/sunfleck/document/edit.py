@@ -14,7 +14,7 @@ from sunfleck.document.scalars import resolve
 from sunfleck.errors import SunfleckError
 
 # Text that YAML reads back as itself, inside brackets as well.
-_SAFE = re.compile(r"(?:-(?=[0-9.]))?[A-Za-z0-9_./+][A-Za-z0-9_./+ °'-]*")
+_SAFE = re.compile(r"(?:-(?=[0-9.]))?[A-Za-z0-9_./+][A-Za-z0-9_./+ %°'-]*")
 # Words and bases that a reader of YAML 1.1 turns into something else; in quotes they stay text for both.
 _OTHERWISE_READ = re.compile(r"(?:y|n|yes|no|on|off)|[-+]?0[0-7]+|0o[0-7]+|0x[0-9a-f]+", re.IGNORECASE)
 _ESCAPED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")

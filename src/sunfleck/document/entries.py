@@ -44,11 +44,12 @@ def append_entry(document: Document, path: Path, entry: Entry) -> str:
 
     Examples
     --------
-    >>> print(append_entry(read_document("box:\n  wide: 1 m # inside\nlamps: []\n"), ("box", "fans"), {"name": "fan", "at": ["1 cm"]}))
+    >>> document = read_document("box:\n  wide: 1 m # inside\nlamps: []\n")
+    >>> print(append_entry(document, ("box", "fans"), {"name": "fan", "at": ["1 cm", "2 cm"]}))
     box:
       wide: 1 m # inside
       fans:
-        - {name: fan, at: [1 cm]}
+        - {name: fan, at: [1 cm, 2 cm]}
     lamps: []
     <BLANKLINE>
     >>> append_entry(read_document("fans: [{name: low}]  # two"), ("fans",), {"name": "high"})

@@ -52,7 +52,7 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
         Verdicts, exposures and what was not checked.
     """
     lit = fullest(brief)
-    asked = _Asked(brief, interior)
+    asked = _Asked(brief, interior, climate.settings if climate is not None else None)
     verdicts = asked.verdicts()
     questions: tuple[Question, ...] = QUESTIONS
     of_animals: tuple[Question, ...] = OF_ANIMALS
@@ -132,13 +132,13 @@ def verdicts_if_met(
 class _Asked:
     """Questions about one plan; the light on each animal is computed when the first of them needs it."""
 
-    def __init__(self, brief: Brief, interior: Interior) -> None:
-        self.brief, self.interior, self.lit = brief, interior, fullest(brief)
+    def __init__(self, brief: Brief, interior: Interior, settings: tuple[Setting, ...] | None = None) -> None:
+        self.brief, self.interior, self.lit, self._settings = brief, interior, fullest(brief), settings
 
     @cached_property
     def settings(self) -> tuple[Setting, ...]:
         """One an animal."""
-        return tuple(
+        return self._settings or tuple(
             setting_for(self.brief, animal, self.lit, self.interior) for animal in self.brief.animals
         )
 

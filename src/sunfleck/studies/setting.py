@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,8 +39,12 @@ class Setting:
         Every place one body long.
     reach : Reach
         Where its back can get to.
-    light : LightField
-        Light at all strips' points and then at the reach points, facing up.
+    points : (n, 3) float
+        All strips' points and then the reach points. [m]
+    closely : (n,) bool
+        Which of them are looked at closely.
+    interior : Interior
+        The inside of the box as it reflects.
     """
 
     brief: Brief
@@ -49,10 +54,17 @@ class Setting:
     offsets: tuple[int, ...]
     places: tuple[Place, ...]
     reach: Reach
-    light: LightField
+    points: NDArray[np.float64] = field(repr=False, compare=False)
+    closely: NDArray[np.bool_] = field(repr=False, compare=False)
+    interior: Interior = field(repr=False, compare=False)
     _fields: dict[tuple[str, str, bool], ChannelField] = field(
         default_factory=dict, repr=False, compare=False
     )
+
+    @cached_property
+    def light(self) -> LightField:
+        """Light at all of `points`, facing up; a question about air alone does not ask for it."""
+        return light_field(self.brief, self.points, UP, self.interior, closely=self.closely)
 
     @property
     def system(self) -> System:
@@ -70,8 +82,8 @@ class Setting:
     @property
     def reach_receivers(self) -> NDArray[np.int64]:
         """Receivers of the reach."""
-        start = len(self.light.points) - len(self.reach.points)
-        return np.arange(start, len(self.light.points))
+        start = len(self.points) - len(self.reach.points)
+        return np.arange(start, len(self.points))
 
     @property
     def everywhere(self) -> NDArray[np.int64]:
@@ -95,7 +107,7 @@ class Setting:
         """Say where one receiver is."""
         return ", ".join(
             f"{axis} {format_quantity(float(value), 'length', self.system)}"
-            for axis, value in zip("xyz", self.light.points[receiver], strict=True)
+            for axis, value in zip("xyz", self.points[receiver], strict=True)
         )
 
     @property
@@ -105,7 +117,7 @@ class Setting:
 
     def near_a_lamp(self, receiver: int) -> bool:
         """Whether a receiver is so near to a lamp that a thin line or flat disc is a poor picture of it."""
-        point = self.light.points[receiver][None, :]
+        point = self.points[receiver][None, :]
         return any(float(envelope(fixture).distance(point)[0]) < NEAR for fixture in self.brief.fixtures)
 
     def basking_place(self) -> Place | None:
@@ -157,6 +169,5 @@ def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interi
     # Of hides it is asked whether they are dark, and of perches and ledges what lies on them.
     closely = [np.full(len(strip.points), strip.kind != "ground") for strip in strips]
     near = np.concatenate([*closely, np.zeros(len(reach.points), dtype=bool)])
-    light = light_field(brief, points, UP, interior, closely=near)
     places = tuple(places_on(strips, animal.snout_vent.value))
-    return Setting(brief, animal, lit, strips, offsets, places, reach, light)
+    return Setting(brief, animal, lit, strips, offsets, places, reach, points, near, interior)

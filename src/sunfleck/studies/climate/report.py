@@ -32,7 +32,7 @@ from sunfleck.studies.questions import (
 )
 from sunfleck.studies.questions.one_failure import Outcome, outcomes
 from sunfleck.studies.report import Verdict
-from sunfleck.studies.setting import setting_for
+from sunfleck.studies.setting import Setting, setting_for
 from sunfleck.studies.trace import Number
 
 Floats = NDArray[np.float64]
@@ -61,6 +61,10 @@ class ClimateReport:
     ----------
     plan : str
         The plan's name.
+    model : ClimateModel
+        The plan as heat sees it.
+    settings : tuple of Setting
+        Its animals, with the light at their places: what is asked of light starts from the same.
     verdicts : tuple of Verdict
         Animal by animal.
     seasons : tuple of SeasonWorlds
@@ -81,6 +85,7 @@ class ClimateReport:
 
     plan: str
     model: ClimateModel
+    settings: tuple[Setting, ...]
     verdicts: tuple[Verdict, ...]
     seasons: tuple[SeasonWorlds, ...]
     balances: tuple[HeatBalance, ...]
@@ -243,6 +248,7 @@ def climate_report(
     return ClimateReport(
         plan=brief.plan.name,
         model=model,
+        settings=settings,
         verdicts=tuple(verdicts),
         seasons=worlds,
         balances=balances,

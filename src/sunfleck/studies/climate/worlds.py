@@ -203,7 +203,10 @@ def worlds_alike(model: ClimateModel, season: Season, like: SeasonWorlds) -> Sea
     worlds : SeasonWorlds
         Its day as written is its own, its range is the other's: good enough to choose what is checked in full.
     """
-    day = periodic_day(model.box(season), like.day.end)
+    box, start = model.box(season), like.day.end
+    # Thicker walls are cut into more slices: then their warmth is not to be taken over.
+    alike = len(start.cells) == len(box.surfaces.capacity)
+    day = periodic_day(box, start if alike else None)
     return SeasonWorlds(model, season, day, means_of(model, season, day), like.up, like.down, like.matrix)
 
 
