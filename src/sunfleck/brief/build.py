@@ -14,6 +14,7 @@ from sunfleck.brief.surfaces import reflection_factors
 from sunfleck.brief.surroundings import Surroundings, surroundings
 from sunfleck.geometry.boxes import FACES
 from sunfleck.library.loader import Library
+from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
 from sunfleck.plan.read import PlanSource
 
@@ -113,6 +114,28 @@ def _stands_as(before: Brief, source: PlanSource) -> bool:
         and then.own_values == now.own_values
         and _as_light_meets_it(then) == _as_light_meets_it(now)
     )
+
+
+def lit_alike(before: Brief, after: Brief) -> bool:
+    """Whether, with all lamps on, the same light falls everywhere in two plans: they differ in what is no light's.
+
+    Parameters
+    ----------
+    before, after : Brief
+        A plan, and the same plan changed; `after` was made with `before`.
+
+    Returns
+    -------
+    alike : bool
+        True where at most the room, fans, walls' thickness, cores, timers and thermostats differ.
+    """
+    timed = {"hours": None, "winter_hours": None, "control": None}
+
+    def fixtures(brief: Brief) -> list[Fixture]:
+        return [fixture.model_copy(update=timed) for fixture in brief.plan.fixtures]
+
+    same_things = before.surroundings is after.surroundings and before.plan.animals == after.plan.animals
+    return same_things and before.plan.meters == after.plan.meters and fixtures(before) == fixtures(after)
 
 
 STANDING = ("substrate", "perches", "ledges", "plants", "hides")

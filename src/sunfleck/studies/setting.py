@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -65,6 +65,25 @@ class Setting:
     def light(self) -> LightField:
         """Light at all of `points`, facing up; a question about air alone does not ask for it."""
         return light_field(self.brief, self.points, UP, self.interior, closely=self.closely)
+
+    def relit(self, brief: Brief, lit: LitSet) -> Setting:
+        """The same animal in a changed plan of the same lamps (`lit_alike`): the light is taken over.
+
+        Parameters
+        ----------
+        brief : Brief
+            The changed plan.
+        lit : LitSet
+            The lamps lit when its floors are judged.
+
+        Returns
+        -------
+        setting : Setting
+            What the light is of is not computed again; a trace of it names the lines of the plan as it was.
+        """
+        found = replace(self, brief=brief, lit=lit, _fields={})
+        found.__dict__["light"] = self.light
+        return found
 
     @property
     def system(self) -> System:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.brief.build import Brief
+from sunfleck.brief.build import Brief, lit_alike
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.failures import Failure, failures_of
 from sunfleck.studies.climate.lamps_in_air import lamps_in_air
@@ -192,7 +192,7 @@ def verdict_alike(brief: Brief, interior: Interior, like: ClimateReport, id_: st
     """
     model = climate_model(interior)
     before = like.model
-    shape = [(len(m.column.volume), len(m.shells.shells), len(m.watts)) for m in (model, before)]
+    shape = [(len(m.column.volume), len(m.watts)) for m in (model, before)]
     if shape[0] != shape[1]:
         return None
     earlier = {worlds.season.key: worlds for worlds in like.seasons}
@@ -202,7 +202,10 @@ def verdict_alike(brief: Brief, interior: Interior, like: ClimateReport, id_: st
     animal = next((animal for animal in brief.animals if animal.key == key), None)
     if asked is None or animal is None:
         return None
-    setting = setting_for(brief, animal, fullest(brief), interior)
+    if lit_alike(before.brief, brief):
+        setting = next(s for s in like.settings if s.animal.key == key).relit(brief, fullest(brief))
+    else:
+        setting = setting_for(brief, animal, fullest(brief), interior)
     verdict: Verdict | None = asked.ask(AnimalClimate(setting, model, worlds))
     return verdict
 
