@@ -26,10 +26,8 @@ def ventless(*, gap=None):
 
 
 def hot():
-    """That box in a cool room all year, its floods alone in it: only its own heat is too much."""
-    text = (
-        ventless().replace("summer: 29 degC", "summer: 23 degC").replace("winter: 20 degC", "winter: 23 degC")
-    )
+    """That box in a cool room in summer, its floods alone in it: only its own heat is too much."""
+    text = ventless().replace("winter: 20 degC, summer: 29 degC", "summer: 23 degC")
     begins, ends = text.index("  - name: front uv tube"), text.index("  - name: left flood")
     return (
         text[:begins]

@@ -55,15 +55,16 @@ def heat_trials(plan: PlanSource, verdict: Verdict) -> list[Series]:
     if question not in OF_AIR:
         return []
     found: list[Series] = []
-    if hot and not cold:
-        found += fan_levels(plan, more=True)
-        found += _shorter(plan, heating) if question != "night" else []
+    # By night a box without lamps is its room: more of the room's air cools it no further.
+    aired = hot and not cold and question != "night"
+    if aired:
+        found += [*fan_levels(plan, more=True), *_shorter(plan, heating)]
         found += [*_vents(plan, WIDER), *new_vents(plan)]
     if cold and not hot:
         found += [*fan_levels(plan, more=False), *_vents(plan, NARROWER)]
     if question != "night":
         found += _other_watts(plan, heating, more=bool(cold), less=bool(hot))
-    if hot and not cold:
+    if aired:
         found.append(new_fans(plan))
     if cold and not hot:
         found += [*thicker_walls(plan), *insulated(plan)]
