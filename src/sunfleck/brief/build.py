@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sunfleck.brief.animals import AnimalBrief, animal_brief
 from sunfleck.brief.factors import FactorMatrix, FactorTable
@@ -12,7 +13,9 @@ from sunfleck.brief.lamps import FixtureBrief, fixture_brief
 from sunfleck.brief.media import Sheet, guard_sheets
 from sunfleck.brief.surfaces import reflection_factors
 from sunfleck.brief.surroundings import Surroundings, surroundings
+from sunfleck.geometry.boxes import FACES
 from sunfleck.library.loader import Library
+from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
 from sunfleck.plan.read import PlanSource
 
@@ -123,8 +126,44 @@ def _stands_as(before: Brief, source: PlanSource) -> bool:
     return (
         before.source.library.hash == source.library.hash
         and then.own_values == now.own_values
-        and all(getattr(then, part) == getattr(now, part) for part in STANDING)
+        and _as_light_meets_it(then) == _as_light_meets_it(now)
     )
 
 
-STANDING = ("enclosure", "substrate", "perches", "ledges", "backgrounds", "plants", "hides")
+def lit_alike(before: Brief, after: Brief) -> bool:
+    """Whether, with all lamps on, the same light falls everywhere in two plans: they differ in what is no light's.
+
+    Parameters
+    ----------
+    before, after : Brief
+        A plan, and the same plan changed; `after` was made with `before`.
+
+    Returns
+    -------
+    alike : bool
+        True where at most the room, fans, walls' thickness, cores, timers and thermostats differ.
+    """
+    timed = {"hours": None, "winter_hours": None, "control": None}
+
+    def fixtures(brief: Brief) -> list[Fixture]:
+        return [fixture.model_copy(update=timed) for fixture in brief.plan.fixtures]
+
+    same_things = before.surroundings is after.surroundings and before.plan.animals == after.plan.animals
+    return same_things and before.plan.meters == after.plan.meters and fixtures(before) == fixtures(after)
+
+
+STANDING = ("substrate", "perches", "ledges", "plants", "hides")
+
+
+def _as_light_meets_it(plan: Plan) -> tuple[Any, ...]:
+    """What stands in a plan, without what only heat and air meet: fans, how thick walls are, cores of panels."""
+    enclosure = plan.enclosure
+    walls = {
+        face: (wall.material, wall.finish)
+        for face, wall in ((face, getattr(enclosure.walls, face)) for face in ("default", *FACES))
+        if wall is not None
+    }
+    doors = tuple(door.model_copy(update={"thickness": None, "gap": None}) for door in enclosure.doors)
+    panels = tuple(panel.model_copy(update={"core": None}) for panel in plan.backgrounds)
+    parts = tuple(getattr(plan, part) for part in STANDING)
+    return enclosure.inside, walls, doors, enclosure.vents, panels, parts

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sunfleck.document.edit import EditError, same_but
+from sunfleck.document.compare import same_but
+from sunfleck.document.edit import EditError
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import Document, read_document
 
@@ -109,7 +110,7 @@ def _entries_of(entries: Sequence[str]) -> list[Any]:
 
 def _grown(before: dict[str, Any], after: Any, key: str, wanted: list[Any]) -> bool:
     """Return whether the data differ in that list only, and it holds what it should."""
-    if not isinstance(after, dict) or not same_but(after.get(key), wanted, None):
+    if not isinstance(after, dict) or not same_but(after.get(key), wanted):
         return False
     others = {known: value for known, value in before.items() if known != key}
-    return same_but(others, {known: value for known, value in after.items() if known != key}, None)
+    return same_but(others, {known: value for known, value in after.items() if known != key})

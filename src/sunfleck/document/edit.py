@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import json
-import math
 import re
+from dataclasses import replace
 from typing import Any
 
+from sunfleck.document.compare import same_but, value_at
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import Document, Path, read_document
 from sunfleck.document.scalars import resolve
 from sunfleck.errors import SunfleckError
 
 # Text that YAML reads back as itself, inside brackets as well.
-_SAFE = re.compile(r"(?:-(?=[0-9.]))?[A-Za-z0-9_./+][A-Za-z0-9_./+ °'-]*")
+_SAFE = re.compile(r"(?:-(?=[0-9.]))?[A-Za-z0-9_./+][A-Za-z0-9_./+ %°'-]*")
 # Words and bases that a reader of YAML 1.1 turns into something else; in quotes they stay text for both.
 _OTHERWISE_READ = re.compile(r"(?:y|n|yes|no|on|off)|[-+]?0[0-7]+|0o[0-7]+|0x[0-9a-f]+", re.IGNORECASE)
 _ESCAPED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
@@ -55,6 +56,16 @@ def replace_value(document: Document, path: Path, value: str) -> str:
     >>> replace_value(document, ("travel",), "6 in")
     '{travel: 6 in, lit: true}  # bracket'
     """
+    return written(replaced(document, path, value))
+
+
+def written(document: Document) -> str:
+    """Return what stands in the file of a document, its byte order mark too."""
+    return document.begins_with + document.text
+
+
+def replaced(document: Document, path: Path, value: str) -> Document:
+    """Return the document with one scalar replaced, as `replace_value` writes it: it has been read already."""
     place = ".".join(map(str, path)) or "the top"
     if path not in document.styles:
         msg = f"no single value stands at {place}"
@@ -70,8 +81,7 @@ def replace_value(document: Document, path: Path, value: str) -> str:
         new = f" {new}"
     text = document.text[: mark.start] + new + document.text[mark.end :]
     wanted = value if new.lstrip()[:1] in ("'", '"') else resolve(value)
-    _check(document, path, text, wanted, place)
-    return document.begins_with + text
+    return _checked(document, path, text, wanted, place)
 
 
 def add_beside(document: Document, path: Path, key: str, value: str) -> str:
@@ -110,7 +120,7 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
     if path not in document.styles or mark is None or not path or not isinstance(path[-1], str):
         msg = f"no single value stands at {place}"
         raise EditError(msg)
-    entry = _at(document.data, path[:-1])
+    entry = value_at(document.data, path[:-1])
     if key in entry:
         msg = f"{key} stands beside {place} already"
         raise EditError(msg)
@@ -134,7 +144,7 @@ def add_beside(document: Document, path: Path, key: str, value: str) -> str:
         except PlanError:
             continue
         if same_but(document.data, after.data, path[:-1]) and same_but(
-            _at(after.data, path[:-1]), wanted, None
+            value_at(after.data, path[:-1]), wanted
         ):
             return document.begins_with + text
     msg = f"{key} cannot be added beside {place}; change it in an editor"
@@ -186,7 +196,7 @@ def remove_key(document: Document, path: Path) -> str:
     if comma_after >= 0:
         cuts.append((mark.key_start, comma_after + 1))
     cuts.append((mark.key_start, mark.end))
-    entry = _at(document.data, path[:-1])
+    entry = value_at(document.data, path[:-1])
     wanted = {key: value for key, value in entry.items() if key != path[-1]}
     for start, stop in cuts:
         shorter = text[:start] + text[stop:]
@@ -195,17 +205,11 @@ def remove_key(document: Document, path: Path) -> str:
         except PlanError:
             continue
         if same_but(document.data, after.data, path[:-1]) and same_but(
-            _at(after.data, path[:-1]), wanted, None
+            value_at(after.data, path[:-1]), wanted
         ):
             return document.begins_with + shorter
     msg = f"{place} cannot be taken out; change it in an editor"
     raise EditError(msg)
-
-
-def _at(data: Any, path: Path) -> Any:
-    for step in path:
-        data = data[step]
-    return data
 
 
 def scalar_text(value: str) -> str:
@@ -244,7 +248,7 @@ def _in_the_same_quotes(old: str, value: str) -> str:
     return _double_quoted(value)
 
 
-def _check(document: Document, path: Path, text: str, wanted: Any, place: str) -> None:
+def _checked(document: Document, path: Path, text: str, wanted: Any, place: str) -> Document:
     """Read the new text and compare: an edit that moved anything else must not reach the file."""
     refused = f"{str(wanted)[:60]!r} cannot stand at {place}; change it in an editor"
     try:
@@ -253,26 +257,6 @@ def _check(document: Document, path: Path, text: str, wanted: Any, place: str) -
         raise EditError(refused) from error
     if not same_but(document.data, after.data, path):
         raise EditError(refused)
-    if not same_but(_at(after.data, path), wanted, None):
+    if not same_but(value_at(after.data, path), wanted):
         raise EditError(refused)
-
-
-def same_but(before: Any, after: Any, but: Path | None) -> bool:
-    """Return whether two data are equal everywhere, key order and kinds included, or everywhere but at one path."""
-    if but == ():
-        return True
-    if type(before) is not type(after):
-        return False
-    inner = but[1:] if but else None
-    if isinstance(before, dict):
-        return list(before) == list(after) and all(
-            same_but(before[key], after[key], inner if but and key == but[0] else None) for key in before
-        )
-    if isinstance(before, list):
-        return len(before) == len(after) and all(
-            same_but(one, other, inner if but and index == but[0] else None)
-            for index, (one, other) in enumerate(zip(before, after, strict=True))
-        )
-    if isinstance(before, float) and math.isnan(before):
-        return math.isnan(after)
-    return bool(before == after)
+    return replace(after, begins_with=document.begins_with)

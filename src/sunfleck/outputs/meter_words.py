@@ -56,8 +56,8 @@ def _lines(report: MeterReport, system: System) -> Iterator[str]:
     told = sorted(report.calibration.learned, key=_order)
     if not told:
         yield "  nothing that was not known"
-    for each in told:
-        yield from wrapped(f"  {learned_words(each)}", "", "      ")
+    for learned in told:
+        yield from wrapped(f"  {learned_words(learned)}", "", "      ")
     for words in report.calibration.tied:
         yield from wrapped(f"  {words}", "", "      ")
     yield ""
@@ -180,7 +180,8 @@ def _ages(report: MeterReport) -> Iterator[str]:
         )
         spread = 100.0 * 100.0 * float(np.sqrt(lamp.fading.covariance[1, 1])) * 1.645
         known = "its class's rate" if len(lamp.hours) == 1 else f"from {len(lamp.hours)} rounds and its class"
-        words = f"  {lamp.fixture}: {rounds} of what the plan has; loses {100 * lamp.per_hundred:.1f} % in 100 h (give or take {spread:.1f}), {known}"
+        loses = f"{100 * lamp.per_hundred:.1f} % in 100 h (give or take {spread:.1f}), {known}"
+        words = f"  {lamp.fixture}: {rounds} of what the plan has; loses {loses}"
         yield from wrapped(words, "", "      ")
     for due in report.due:
         animal = due.verdict.split(":", 1)[1]

@@ -17,6 +17,8 @@ COSTS = {
     "bracket": "a bracket to order",
     "guard": "a guard to buy",
     "swap": "another lamp to buy",
+    "fan": "a fan to buy and an opening to cut",
+    "wall": "boards to buy, before it is built",
     "room": "heating or cooling the room",
 }
 WORDS = {"meets": "meets", "short": "too low", "over": "too high", "unknown": "not known"}

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from sunfleck.brief.givens import number
 from sunfleck.plan.read import PlanSource
+from sunfleck.service.air_trials import fan_levels, new_fans, new_vents
 from sunfleck.service.trials import Edit, Series, Trial, lamps_moved, swaps
+from sunfleck.service.wall_trials import insulated, thicker_walls
 from sunfleck.studies.report import Verdict
 from sunfleck.units import format_quantity
 
@@ -47,19 +49,26 @@ def heat_trials(plan: PlanSource, verdict: Verdict) -> list[Series]:
     heating = [i for i, f in enumerate(plan.plan.fixtures) if plan.library.lamps[f.lamp].heats]
     if question in OF_THE_SPOT:
         ways = [way for way, asked in ((-1, cold), (1, hot)) if asked]
-        found = [series for way in ways for series in _thermostats(plan, heating, -way)]
-        found += [series for way in ways for series in lamps_moved(plan, heating, way)]
-        return [*found, *_other_watts(plan, heating, more=bool(cold), less=bool(hot))]
+        of_spot = [series for way in ways for series in _thermostats(plan, heating, -way)]
+        of_spot += [series for way in ways for series in lamps_moved(plan, heating, way)]
+        return [*of_spot, *_other_watts(plan, heating, more=bool(cold), less=bool(hot))]
     if question not in OF_AIR:
         return []
-    found = []
-    if hot and not cold and question != "night":
-        found += [*_shorter(plan, heating), *_vents(plan, WIDER)]
+    found: list[Series] = []
+    # By night a box without lamps is its room: more of the room's air cools it no further.
+    aired = hot and not cold and question != "night"
+    if aired:
+        found += [*fan_levels(plan, more=True), *_shorter(plan, heating)]
+        found += [*_vents(plan, WIDER), *new_vents(plan)]
     if cold and not hot:
-        found += [*_vents(plan, NARROWER)]
+        found += [*fan_levels(plan, more=False), *_vents(plan, NARROWER)]
     if question != "night":
-        found += [*_other_watts(plan, heating, more=bool(cold), less=bool(hot))]
-    return [*found, *_room(plan, values)]
+        found += _other_watts(plan, heating, more=bool(cold), less=bool(hot))
+    if aired:
+        found.append(new_fans(plan))
+    if cold and not hot:
+        found += [*thicker_walls(plan), *insulated(plan)]
+    return [series for series in (*found, *_room(plan, values)) if series]
 
 
 def _seasons(values: dict[str, float], *, below: bool) -> list[str]:

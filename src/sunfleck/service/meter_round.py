@@ -95,7 +95,9 @@ class Metered:
         found = []
         for animal in brief.animals:
             verdict = next((v for v in self.whole.verdicts if v.id == f"{uv_floor.ID}:{animal.key}"), None)
-            setting = setting_for(brief, animal, fullest(brief), self.interior(QUICK), self.climate.in_air)
+            setting = setting_for(brief, animal, fullest(brief), self.interior(QUICK)).in_its_air(
+                self.climate.in_air
+            )
             place = setting.basking_place()
             if verdict is None or place is None:
                 continue

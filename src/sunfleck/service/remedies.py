@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import partial
 
+from sunfleck.document.edit import written
 from sunfleck.document.problem import PlanError, nearest
-from sunfleck.document.reader import read_document
-from sunfleck.document.tree import Path
+from sunfleck.document.reader import Document
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource, check_document
 from sunfleck.service.cases import Resolved, resolved
@@ -63,7 +64,8 @@ def find_remedies(
     or is more so than it was, and if none that met is ``short``. Tried are, each from the smallest on: a level or
     timer, lamps up or down, perches and ledges up or down, hides turned, longer brackets, guards and cages of mesh,
     lamps of the library; then two of these at once where no single one does. For heat and air: hours, thermostats,
-    lamps up or down, vents wider or narrower, lamps of other watts, a room kept warmer or cooler. Cheapest first.
+    lamps up or down, vents wider or narrower or new, fans faster or slower or new, lamps of other watts, walls thicker
+    or lined with insulation, a room kept warmer or cooler. Cheapest first.
     """
     base = resolved(plan)
     report = base.report if light else base.whole
@@ -113,11 +115,11 @@ class _Search:
         before, _ = _expected(self.verdict)
         gaps: list[float] = []
         for trial in series:
-            text = edited(self.plan, trial)
-            if text is None or self.tried >= most_tried:
+            document = edited(self.plan, trial)
+            if document is None or self.tried >= most_tried:
                 return None
             try:
-                changed = check_document(read_document(text, file=self.plan.document.file), self.plan.library)
+                changed = check_document(document, self.plan.library)
             except PlanError:
                 return None  # it would stand in a wall, or has no hold any more
             self.tried += 1
@@ -125,9 +127,9 @@ class _Search:
             first, others = self._asked(ready)
             if others is not None:
                 changes = _changes(self.report, others, self.verdict.id)
-                return (
-                    None if changes is None else (_rank(trial, changes), self._remedy(trial, text, changes))
-                )
+                if changes is None:
+                    return None
+                return _rank(trial, changes), self._remedy(trial, document, changes)
             value = _expected(first)[0] if first is not None else None
             if before is None or value is None:
                 continue
@@ -150,16 +152,22 @@ class _Search:
             return first, None
         return first, ready.whole.verdicts
 
-    def _remedy(self, trial: Trial, text: str, changes: tuple[Change, ...]) -> Remedy:
+    def _remedy(self, trial: Trial, document: Document, changes: tuple[Change, ...]) -> Remedy:
         there = self.plan.document.marks
-        lines = [_line(text, edit.path) for edit in trial.edits if edit.value is not None]
+        lines = []
+        for edit in trial.edits:
+            if isinstance(edit.value, Mapping) and edit.path[:-1] not in there:
+                # A list that begins with this entry has a line of its own for its key.
+                lines.append(_line(document, document.marks[edit.path[:-1]].key_line or 1))
+            if edit.value is not None:
+                lines.append(_line(document, document.mark(edit.path).line))
         lines += [
             f"without `{edit.path[-1]}`: that was another lamp's"
             for edit in trial.edits
             if edit.value is None and edit.path in there
         ]
         kind = trial.kinds[0] if len(trial.kinds) == 1 else " + ".join(trial.kinds)
-        return Remedy(kind, trial.words, tuple(dict.fromkeys(lines)), changes, text)
+        return Remedy(kind, trial.words, tuple(dict.fromkeys(lines)), changes, written(document))
 
 
 def _rank(trial: Trial, changes: tuple[Change, ...]) -> Rank:
@@ -221,7 +229,6 @@ def _differ(one: float, other: float, unit: str) -> bool:
     return abs(one - other) > 0.01 * max(abs(one), abs(other))
 
 
-def _line(text: str, path: Path) -> str:
-    """Line of the text that holds a value, with its number."""
-    number = read_document(text).mark(path).line
-    return f"line {number}: {text.splitlines()[number - 1].strip()}"
+def _line(document: Document, number: int) -> str:
+    """A line of the text, with its number."""
+    return f"line {number}: {document.lines[number - 1].strip()}"

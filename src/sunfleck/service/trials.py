@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil
 
-from sunfleck.document.edit import EditError, add_beside, remove_key, replace_value
+from sunfleck.document.edit import EditError, add_beside, remove_key, replaced
+from sunfleck.document.entries import Entry, with_entry
 from sunfleck.document.problem import PlanError
-from sunfleck.document.reader import read_document
+from sunfleck.document.reader import Document, read_document
 from sunfleck.document.tree import Path
 from sunfleck.library.entries import LINE_EMITTERS
 from sunfleck.plan.read import PlanSource
@@ -19,15 +20,26 @@ from sunfleck.units import format_quantity
 STEPS = (0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
 COARSE = (0.04, 0.08, 0.12, 0.20, 0.30)
 # From what costs nothing to what must be bought: a change of several parts costs what its dearest part does.
-COSTS = ("setting", "timer", "move", "vent", "bracket", "guard", "swap", "room")
+COSTS = ("setting", "timer", "move", "vent", "bracket", "guard", "swap", "fan", "wall", "room")
 
 
 @dataclass(frozen=True)
 class Edit:
-    """One value of the plan: replaced, added beside the lamp it belongs to, or (None) taken out."""
+    """One value of the plan: replaced, added beside a key of the same part, or (None) taken out; or an entry added.
+
+    Attributes
+    ----------
+    path : tuple
+        Where; of an entry the place that it will have in its list.
+    value : str, mapping or None
+        The value as text, or the entry.
+    beside : str
+        The key that a value stands behind where the part has none yet.
+    """
 
     path: Path
-    value: str | None
+    value: str | Mapping[str, Entry] | None
+    beside: str = "lamp"
 
 
 @dataclass(frozen=True)
@@ -137,21 +149,24 @@ def in_pairs(plan: PlanSource, verdict: Verdict) -> list[Series]:
     return pairs
 
 
-def edited(plan: PlanSource, trial: Trial) -> str | None:
-    """Return the plan's text with a trial's values in it; None where they cannot be written there."""
+def edited(plan: PlanSource, trial: Trial) -> Document | None:
+    """Return the plan's document with a trial's values in it; None where they cannot be written there."""
     document = plan.document
     for edit in trial.edits:
         try:
             if edit.value is None:
-                text = remove_key(document, edit.path) if edit.path in document.marks else document.text
+                if edit.path in document.marks:
+                    document = read_document(remove_key(document, edit.path), file=document.file)
+            elif not isinstance(edit.value, str):
+                document = with_entry(document, edit.path[:-1], edit.value)
             elif edit.path in document.marks:
-                text = replace_value(document, edit.path, edit.value)
+                document = replaced(document, edit.path, edit.value)
             else:
-                text = add_beside(document, (*edit.path[:-1], "lamp"), str(edit.path[-1]), edit.value)
-            document = read_document(text, file=document.file)
+                text = add_beside(document, (*edit.path[:-1], edit.beside), str(edit.path[-1]), edit.value)
+                document = read_document(text, file=document.file)
         except (EditError, PlanError):
             return None
-    return document.begins_with + document.text
+    return document
 
 
 def _of_concern(plan: PlanSource, verdict: Verdict) -> list[int]:

@@ -58,7 +58,8 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
         Verdicts, exposures and what was not checked.
     """
     lit = fullest(brief)
-    asked = _Asked(brief, interior, climate.in_air if climate is not None else AS_RATED)
+    heat = (climate.in_air, climate.settings) if climate is not None else ()
+    asked = _Asked(brief, interior, *heat)
     verdicts = asked.verdicts()
     questions: tuple[Question, ...] = QUESTIONS
     of_animals: tuple[Question, ...] = OF_ANIMALS
@@ -141,16 +142,23 @@ def verdicts_if_met(
 class _Asked:
     """Questions about one plan; the light on each animal is computed when the first of them needs it."""
 
-    def __init__(self, brief: Brief, interior: Interior, in_air: LightInAir) -> None:
-        self.brief, self.interior, self.lit, self.in_air = brief, interior, fullest(brief), in_air
+    def __init__(
+        self,
+        brief: Brief,
+        interior: Interior,
+        in_air: LightInAir = AS_RATED,
+        settings: tuple[Setting, ...] | None = None,
+    ) -> None:
+        self.brief, self.interior, self.lit = brief, interior, fullest(brief)
+        self._in_air, self._settings = in_air, settings
 
     @cached_property
     def settings(self) -> tuple[Setting, ...]:
         """One an animal."""
-        return tuple(
-            setting_for(self.brief, animal, self.lit, self.interior, self.in_air)
-            for animal in self.brief.animals
+        found = self._settings or tuple(
+            setting_for(self.brief, animal, self.lit, self.interior) for animal in self.brief.animals
         )
+        return tuple(setting.in_its_air(self._in_air) for setting in found)
 
     def one(self, id_: str) -> Iterator[Verdict]:
         """The verdict with an id, if it is given."""

@@ -60,7 +60,8 @@ class Remedy:
     ----------
     kind : str
         ``setting``, ``timer`` or ``move`` (free), ``bracket`` (a longer one), ``guard`` (another round a lamp), ``swap``
-        (another lamp); of two changes at once both, joined by " + ".
+        (another lamp), ``vent`` (one to cut or to cover), ``fan`` (another), ``wall`` (thicker or lined), ``room``
+        (kept warmer or cooler); of two changes at once both, joined by " + ".
     words : str
         What to do.
     edits : tuple of str

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,8 +40,12 @@ class Setting:
         Every place one body long.
     reach : Reach
         Where its back can get to.
-    light : LightField
-        Light at all strips' points and then at the reach points, facing up.
+    points : (n, 3) float
+        All strips' points and then the reach points. [m]
+    closely : (n,) bool
+        Which of them are looked at closely.
+    interior : Interior
+        The inside of the box as it reflects.
     in_air : LightInAir
         What tubes give in the air that they burn in, where the climate is known.
     """
@@ -52,11 +57,46 @@ class Setting:
     offsets: tuple[int, ...]
     places: tuple[Place, ...]
     reach: Reach
-    light: LightField
+    points: NDArray[np.float64] = field(repr=False, compare=False)
+    closely: NDArray[np.bool_] = field(repr=False, compare=False)
+    interior: Interior = field(repr=False, compare=False)
     in_air: LightInAir = AS_RATED
     _fields: dict[tuple[str, str, bool], ChannelField] = field(
         default_factory=dict, repr=False, compare=False
     )
+
+    @cached_property
+    def light(self) -> LightField:
+        """Light at all of `points`, facing up; a question about air alone does not ask for it."""
+        return light_field(self.brief, self.points, UP, self.interior, closely=self.closely)
+
+    def in_its_air(self, in_air: LightInAir) -> Setting:
+        """The same animal under lamps that burn in their own air; light that was computed is taken over."""
+        if in_air == self.in_air:
+            return self
+        found = replace(self, in_air=in_air, _fields={})
+        if "light" in self.__dict__:
+            found.__dict__["light"] = self.light
+        return found
+
+    def relit(self, brief: Brief, lit: LitSet) -> Setting:
+        """The same animal in a changed plan of the same lamps (`lit_alike`): the light is taken over.
+
+        Parameters
+        ----------
+        brief : Brief
+            The changed plan.
+        lit : LitSet
+            The lamps lit when its floors are judged.
+
+        Returns
+        -------
+        setting : Setting
+            What the light is of is not computed again; a trace of it names the lines of the plan as it was.
+        """
+        found = replace(self, brief=brief, lit=lit, _fields={})
+        found.__dict__["light"] = self.light
+        return found
 
     @property
     def system(self) -> System:
@@ -74,8 +114,8 @@ class Setting:
     @property
     def reach_receivers(self) -> NDArray[np.int64]:
         """Receivers of the reach."""
-        start = len(self.light.points) - len(self.reach.points)
-        return np.arange(start, len(self.light.points))
+        start = len(self.points) - len(self.reach.points)
+        return np.arange(start, len(self.points))
 
     @property
     def everywhere(self) -> NDArray[np.int64]:
@@ -103,7 +143,7 @@ class Setting:
 
     def point_words(self, receiver: int) -> str:
         """Say where one receiver is."""
-        return self.words_at(self.light.points[receiver])
+        return self.words_at(self.points[receiver])
 
     def words_at(self, point: NDArray[np.float64]) -> str:
         """Say where a point of the box is, (3,)."""
@@ -119,7 +159,7 @@ class Setting:
 
     def near_a_lamp(self, receiver: int) -> bool:
         """Whether a receiver is so near to a lamp that a thin line or flat disc is a poor picture of it."""
-        point = self.light.points[receiver][None, :]
+        point = self.points[receiver][None, :]
         return any(float(envelope(fixture).distance(point)[0]) < NEAR for fixture in self.brief.fixtures)
 
     def basking_place(self) -> Place | None:
@@ -145,9 +185,7 @@ class Setting:
         return tuple(fixture.name for fixture in self.brief.fixtures if fixture.heats)
 
 
-def setting_for(
-    brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interior, in_air: LightInAir = AS_RATED
-) -> Setting:
+def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interior) -> Setting:
     """Place an animal's receivers and compute the light at them.
 
     Parameters
@@ -160,8 +198,6 @@ def setting_for(
         The lamps lit when floors are judged.
     interior : Interior
         The inside of the box as it reflects; shared by all animals.
-    in_air : LightInAir, optional
-        What tubes give in the air that they burn in; as rated when left out.
 
     Returns
     -------
@@ -175,6 +211,5 @@ def setting_for(
     # Of hides it is asked whether they are dark, and of perches and ledges what lies on them.
     closely = [np.full(len(strip.points), strip.kind != "ground") for strip in strips]
     near = np.concatenate([*closely, np.zeros(len(reach.points), dtype=bool)])
-    light = light_field(brief, points, UP, interior, closely=near)
     places = tuple(places_on(strips, animal.snout_vent.value))
-    return Setting(brief, animal, lit, strips, offsets, places, reach, light, in_air)
+    return Setting(brief, animal, lit, strips, offsets, places, reach, points, near, interior)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.brief.build import Brief
+from sunfleck.brief.build import Brief, lit_alike
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.failures import Failure, failures_of
 from sunfleck.studies.climate.lamps_in_air import lamps_in_air, light_in_seasons
@@ -33,7 +33,7 @@ from sunfleck.studies.questions import (
 )
 from sunfleck.studies.questions.one_failure import Outcome, outcomes
 from sunfleck.studies.report import Verdict
-from sunfleck.studies.setting import setting_for
+from sunfleck.studies.setting import Setting, setting_for
 from sunfleck.studies.trace import Number
 
 Floats = NDArray[np.float64]
@@ -63,6 +63,10 @@ class ClimateReport:
     ----------
     plan : str
         The plan's name.
+    model : ClimateModel
+        The plan as heat sees it.
+    settings : tuple of Setting
+        Its animals, with the light at their places: what is asked of light starts from the same.
     verdicts : tuple of Verdict
         Animal by animal.
     seasons : tuple of SeasonWorlds
@@ -85,6 +89,7 @@ class ClimateReport:
 
     plan: str
     model: ClimateModel
+    settings: tuple[Setting, ...]
     verdicts: tuple[Verdict, ...]
     seasons: tuple[SeasonWorlds, ...]
     balances: tuple[HeatBalance, ...]
@@ -192,7 +197,7 @@ def verdict_alike(brief: Brief, interior: Interior, like: ClimateReport, id_: st
     """
     model = climate_model(interior)
     before = like.model
-    shape = [(len(m.column.volume), len(m.shells.shells), len(m.watts)) for m in (model, before)]
+    shape = [(len(m.column.volume), len(m.watts)) for m in (model, before)]
     if shape[0] != shape[1]:
         return None
     earlier = {worlds.season.key: worlds for worlds in like.seasons}
@@ -202,7 +207,10 @@ def verdict_alike(brief: Brief, interior: Interior, like: ClimateReport, id_: st
     animal = next((animal for animal in brief.animals if animal.key == key), None)
     if asked is None or animal is None:
         return None
-    setting = setting_for(brief, animal, fullest(brief), interior)
+    if lit_alike(before.brief, brief):
+        setting = next(s for s in like.settings if s.animal.key == key).relit(brief, fullest(brief))
+    else:
+        setting = setting_for(brief, animal, fullest(brief), interior)
     verdict: Verdict | None = asked.ask(AnimalClimate(setting, model, worlds))
     return verdict
 
@@ -248,6 +256,7 @@ def climate_report(
     return ClimateReport(
         plan=brief.plan.name,
         model=model,
+        settings=settings,
         verdicts=tuple(verdicts),
         seasons=worlds,
         balances=balances,

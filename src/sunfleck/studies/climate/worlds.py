@@ -192,7 +192,7 @@ def worlds_alike(model: ClimateModel, season: Season, like: SeasonWorlds) -> Sea
     Parameters
     ----------
     model : ClimateModel
-        The changed plan; of as many layers, surfaces and lamps as the one that it is like.
+        The changed plan; of as many layers and lamps as the one that it is like.
     season : Season
         Which.
     like : SeasonWorlds
@@ -203,8 +203,28 @@ def worlds_alike(model: ClimateModel, season: Season, like: SeasonWorlds) -> Sea
     worlds : SeasonWorlds
         Its day as written is its own, its range is the other's: good enough to choose what is checked in full.
     """
-    day = periodic_day(model.box(season), like.day.end)
-    return SeasonWorlds(model, season, day, means_of(model, season, day), like.up, like.down, like.matrix)
+    box, start = model.box(season), like.day.end
+    # Thicker walls are cut into more slices: then their warmth is not to be taken over.
+    alike = len(start.cells) == len(box.surfaces.capacity)
+    day = periodic_day(box, start if alike else None)
+    middle = means_of(model, season, day)
+    up, down = (_as_surfaces_are(model, like, slopes) for slopes in (like.up, like.down))
+    return SeasonWorlds(model, season, day, middle, up, down, like.matrix)
+
+
+def _as_surfaces_are(model: ClimateModel, like: SeasonWorlds, slopes: Floats) -> Floats:
+    """Slopes of another plan with those of its surfaces in the order of this one's; a new one is taken as its like."""
+    names, then = model.shells.names, like.model.shells.names
+    if names == then:
+        return slopes
+    whole = [name.split(",")[0] for name in then]
+    order = []
+    for name in names:
+        stem = name.split(",")[0]
+        order.append(then.index(name) if name in then else whole.index(stem) if stem in whole else 0)
+    means = Means.apart(slopes, like.middle)
+    there = {part: getattr(means, part)[:, order] for part in ("shells_day", "shells_night")}
+    return replace(means, **there).together
 
 
 def season_worlds(
