@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from sunfleck.errors import DomainError
+from sunfleck.physics.air_kernels import solve_rising
 from sunfleck.physics.air_layers import (
     CONDUCTIVITY,
     ENTRAINMENT,
@@ -176,3 +177,16 @@ def test_refusals():
         settled_air(edges, 1.0, Vents.none(), [0.0], [1.0], np.zeros((1, 3)), [], ROOM)
     with pytest.raises(DomainError, match="below zero"):
         plume_flow(-1.0, 0.5)
+
+
+@given(st.integers(1, 16), st.integers(0, 9999))
+def test_layers_that_send_air_up_far_and_down_by_one(n, seed):
+    """The system of a step against numpy's solver for any system, to 1e-12 of its answer."""
+    rng = np.random.default_rng(seed)
+    sends = -np.triu(rng.uniform(0.0, 1.0, (n, n)), -1) * (rng.random((n, n)) < 0.6)
+    np.fill_diagonal(sends, 0.0)
+    np.fill_diagonal(sends, rng.uniform(1e-3, 1.0, n) - sends.sum(axis=1))
+    right = rng.uniform(0.0, 300.0, n)
+    wanted = np.linalg.solve(sends.T, right)
+    solve_rising(sends, right)
+    assert np.abs(right - wanted).max() <= 1e-12 * np.abs(wanted).max()

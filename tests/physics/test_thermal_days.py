@@ -108,6 +108,17 @@ def test_a_periodic_day_ends_as_it_began(soil):
     print(f"ground of {soil} cells: {found.days} days from the room, {again.days} from 25 K above")
 
 
+def test_another_room_keeps_the_excess():
+    """Closed form: with a constant film T - room depends on the watts only, so the day carried over repeats itself at once."""
+    box = one_node(40_000.0, 8.0, power=60.0)
+    warmer = replace(box, room=Room(box.room.temperature + 6.5, box.room.humidity + 0.002))
+    found = periodic_day(box, tolerance=1e-7)
+    again = periodic_day(warmer, found.end.carried_over(box.room, warmer.room), tolerance=1e-6)
+    assert again.days == 1
+    assert np.abs(again.cells - found.cells - 6.5).max() < 1e-6
+    assert np.abs(again.vapour - 0.010).max() < 1e-12
+
+
 def test_it_is_found_sooner_than_by_waiting():
     """Ground that settles by an e-fold in days: the acceleration must beat running day after day."""
     box = furnished(7, soil=6)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.errors import DomainError
-from sunfleck.physics.air_kernels import air_step, layers_touched, plume_flow_factor
+from sunfleck.physics.air_kernels import air_step, plume_flow_factor, spans, workspace
 from sunfleck.physics.openings import Loss
 
 Floats = NDArray[np.float64]
@@ -356,6 +356,7 @@ def settled_air(
     watts = np.array(power, dtype=np.float64)
     temperature, vapour = np.full(n, outside), np.zeros(n)
     flows, given = np.zeros(len(vents.layer)), np.zeros(len(surfaces))
+    touched, work = spans(films), workspace(n, len(layer), len(vents.layer))
     neutral, leaving, swapped = 0.0, 0.0, 0.0
     for _ in range(steps):
         neutral, leaving, swapped = air_step(
@@ -365,9 +366,10 @@ def settled_air(
             (mixing.entrainment, mixing.conductivity, floor),
             (outside, 0.0, ONE_ATMOSPHERE),
             watts,
-            (films, np.full(len(surfaces), -1, dtype=np.int64), surfaces, layers_touched(films)),
+            (films, np.full(len(surfaces), -1, dtype=np.int64), surfaces, touched),
             (step, neutral),
             (temperature, vapour),
             (flows, given),
+            work,
         )
     return Settled(temperature, flows, float(leaving), float(swapped), given)

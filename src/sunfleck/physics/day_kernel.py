@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import kernel
-from sunfleck.physics.air_kernels import air_step, layers_touched
+from sunfleck.physics.air_kernels import air_step, spans, workspace
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -62,18 +62,23 @@ def day_kernel(
     kind, target, band, cut_out, lag, of_layers, of_surfaces, gained = thermostats
     outside, moist, pressure, step, steps_a_row = room
     air, vapour, cells, control = state
-    n, sheets, count = len(air), len(feeds), len(radiant)
+    n, sheets, count, many = len(air), len(feeds), len(radiant), len(cells)
     power = np.zeros(len(plumes[0]))
     film = np.zeros((sheets, n))
-    warmth, fourth, given = np.empty(sheets), np.empty(sheets), np.empty(sheets)
-    area = np.empty(sheets)
-    touched = layers_touched(contact)
+    warmth, fourth, given, gain = np.zeros(sheets), np.zeros(sheets), np.zeros(sheets), np.zeros(sheets)
+    area = np.zeros(sheets)
+    touched = spans(contact)
     for s in range(sheets):
         area[s] = contact[s].sum()
+    sensed_layers, sensed_surfaces = spans(of_layers), spans(of_surfaces)
     flows = np.zeros(len(vents[0]))
+    work = workspace(n, len(power), len(flows))
     neutral = 0.0
     level = np.zeros(count)
-    change = np.empty(len(cells))
+    answers = step / capacity
+    passed = np.zeros(many + 1)
+    # Made once: numba counts references whenever it ties arrays together.
+    facing, of_air, answered = (film, feeds, warmth, touched), (air, vapour), (flows, given)
     rows_air, rows_vapour, rows_cells, rows_level, rows_sum = written
     for now in range(len(outside)):
         row = now // steps_a_row
@@ -112,59 +117,65 @@ def day_kernel(
             mixing,
             (warm_room, moist[now], pressure),
             power,
-            (film, feeds, warmth, touched),
+            facing,
             (step, neutral),
-            (air, vapour),
-            (flows, given),
+            of_air,
+            answered,
+            work,
         )
-        # Surfaces and what lies behind them.
-        through, long_wave, to_air = 0.0, 0.0, 0.0
+        # Surfaces: long wave, lamps and sun, and what the air takes. Each sum runs over all surfaces at once.
+        long_wave, through, to_air = 0.0, 0.0, 0.0
         beyond = SIGMA * warm_room**4
         for s in range(sheets):
-            here = first[s]
-            gain = grey_out[s] * (beyond - fourth[s])
-            long_wave -= gain
-            for j in range(sheets):
-                gain += grey[s, j] * (fourth[j] - fourth[s])
-            for f in range(count):
-                gain += share[f, s] * radiant[f] * level[f]
-            for q in range(sunshine.shape[1]):
-                gain += sun_share[q, s] * sunshine[now, q]
-            gain -= given[s]
+            gain[s] = grey_out[s] * (beyond - fourth[s])
+            long_wave -= gain[s]
             to_air += given[s]
-            for c in range(here, first[s + 1]):
-                change[c] = 0.0
-            change[here] += gain
-            for c in range(here, first[s + 1] - 1):
-                heat = onward[c] * (cells[c] - cells[c + 1])
-                change[c] -= heat
-                change[c + 1] += heat
+        for j in range(sheets):
+            for s in range(sheets):
+                gain[s] += grey[j, s] * (fourth[j] - fourth[s])
+        for f in range(count):
+            if level[f] > 0.0:
+                shines = radiant[f] * level[f]
+                for s in range(sheets):
+                    gain[s] += share[f, s] * shines
+        for q in range(sunshine.shape[1]):
+            if sunshine[now, q] != 0.0:
+                for s in range(sheets):
+                    gain[s] += sun_share[q, s] * sunshine[now, q]
+        # What lies behind them: heat that each cell passes on, its own step by what comes less what goes.
+        for c in range(many - 1):
+            passed[c + 1] = onward[c] * (cells[c] - cells[c + 1])
+        for s in range(sheets):
             last = first[s + 1] - 1
             lost = to_room[s] * (cells[last] - warm_room)
-            change[last] -= lost
             through += lost
-        for c in range(len(cells)):
-            cells[c] += step * change[c] / capacity[c]
+            passed[first[s]] = gain[s] - given[s]
+            goes = lost
+            for c in range(last, first[s] - 1, -1):
+                comes = passed[c]
+                cells[c] += answers[c] * (comes - goes)
+                goes = comes
         for f in range(count):
             reads = 0.0
-            for k in range(n):
+            for k in range(sensed_layers[f, 0], sensed_layers[f, 1]):
                 reads += of_layers[f, k] * air[k]
-            for s in range(sheets):
+            for s in range(sensed_surfaces[f, 0], sensed_surfaces[f, 1]):
                 reads += of_surfaces[f, s] * cells[first[s]]
             for g in range(count):
                 reads += gained[f, g] * level[g]
             control[f, 0] += (reads - control[f, 0]) * min(1.0, step / lag[f])
+            rows_level[row, f] += level[f] / steps_a_row
         out = 0.0
         for o in range(len(flows)):
             out += max(0.0, flows[o])
-        for f in range(count):
-            rows_level[row, f] += level[f] / steps_a_row
         rows_sum[row, 0] += leaving / steps_a_row
         rows_sum[row, 1] += through / steps_a_row
         rows_sum[row, 2] += to_air / steps_a_row
         rows_sum[row, 3] += long_wave / steps_a_row
         rows_sum[row, 4] += out / steps_a_row
         rows_sum[row, 5] += swapped / steps_a_row
-        rows_air[row] = air
-        rows_vapour[row] = vapour
-        rows_cells[row] = cells
+        if (now + 1) % steps_a_row == 0:
+            for k in range(n):
+                rows_air[row, k], rows_vapour[row, k] = air[k], vapour[k]
+            for c in range(many):
+                rows_cells[row, c] = cells[c]

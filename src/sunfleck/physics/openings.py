@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.errors import DomainError
-from sunfleck.physics.air_kernels import balanced_flows, flow_speed, heads_at
+from sunfleck.physics.opening_kernels import balanced_flows, flow_speed, heads_at
 
 Floats = NDArray[np.float64]
 
@@ -271,11 +271,13 @@ def stack_flow(
     if not all(bool(np.isfinite(a).all()) for a in (heights, areas, edges, density)):
         msg = "heights, areas, edges and densities must be finite"
         raise DomainError(msg)
-    square = np.array([0.5 * outside * loss.square for loss in losses])
+    square = np.array([loss.square for loss in losses])
     linear = np.array([loss.linear for loss in losses])
-    head, flows = np.zeros(len(heights)), np.zeros(len(heights))
+    head, flows, slopes = (np.zeros(len(heights)) for _ in range(3))
     heads_at(density, outside, edges, heights, head)
-    at_floor = balanced_flows(head, areas, square, linear, np.zeros(len(heights)), 0.0, flows)
+    at_floor = balanced_flows(
+        head, areas, square, linear, np.zeros(len(heights)), outside, 0.0, flows, slopes
+    )
     steps = np.linspace(edges[0], edges[-1], 2001)
     gained = np.zeros(len(steps))
     heads_at(density, outside, edges, steps, gained)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from sunfleck.errors import DomainError
 from sunfleck.physics.air_layers import plume_shapes
 from sunfleck.physics.day_kernel import day_kernel
-from sunfleck.physics.thermal_box import STEP, ThermalBox
+from sunfleck.physics.thermal_box import STEP, Room, ThermalBox
 
 Floats = NDArray[np.float64]
 
@@ -58,6 +58,16 @@ class State:
         control = self.control.copy()
         control[:, 0] = probes
         return State(air.copy(), self.vapour.copy(), cells.copy(), control)
+
+    def carried_over(self, was: Room, now: Room) -> State:
+        """The same in another room: all of it as much warmer and moister as that is on average.
+
+        Where films do not change with temperature and no thermostat acts, a box repeats itself again at once: its
+        excess over the room stays. Elsewhere it is a guess to start from.
+        """
+        found = self.with_warmth(self.warmth + (now.temperature.mean() - was.temperature.mean()))
+        found.vapour[:] += now.humidity.mean() - was.humidity.mean()
+        return found
 
 
 @dataclass(frozen=True, slots=True)

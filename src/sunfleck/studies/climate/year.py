@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sunfleck.physics.thermal_box import Room
 from sunfleck.physics.thermal_days import Day, periodic_day
 from sunfleck.studies.climate.ledger import DAYS_A_MONTH
 from sunfleck.studies.climate.loose import Loose
@@ -52,13 +53,16 @@ def year_of(model: ClimateModel, loose: Loose | None = None) -> tuple[Month, ...
         Twelve, from January; none where the plan does not say how warm its room is in winter and in summer.
     """
     found: list[Month] = []
+    before: Room | None = None
     electric = np.array([watts.electric for watts in model.watts])
     for month in range(len(MONTHS)):
         season = month_of(model.brief, month)
         if season is None:
             return ()
-        # The month before is the best guess: the room moves by a degree or two.
-        day = periodic_day(model.box(season, loose), found[-1].day.end if found else None)
+        box = model.box(season, loose)
+        # The month before is the best guess: the room moves by a degree or two, and the box nearly goes with it.
+        start = None if before is None else found[-1].day.end.carried_over(before, box.room)
+        day, before = periodic_day(box, start), box.room
         means = means_of(model, season, day)
         energy = float((means.drawn * electric).sum()) / 1000.0 * DAYS_A_MONTH
         found.append(Month(season, day, means, energy))
