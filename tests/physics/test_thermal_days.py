@@ -51,7 +51,7 @@ def test_a_slab_follows_fourier():
         Sun.none(1),
         Room(np.full(STEPS, 310.0), np.zeros(STEPS)),
     )  # fmt: skip
-    start = State(np.full(1, 310.0), np.zeros(1), np.full(cells, 300.0), np.zeros((0, 3)))
+    start = State(np.full(1, 310.0), np.zeros(1), np.full(cells, 300.0), np.zeros((0, 4)))
     day = run_day(box, start)
     depth = (np.arange(cells) + 0.5) * slice_
     for minute in (20, 60, 120):
@@ -156,11 +156,11 @@ def test_better_walls_are_never_cooler_when_warmer_than_the_room(seed, watts, le
 def thermostat(box, kind, target, *, cut_out=np.inf):
     """The lamp of a box driven by the air at mid height."""
     none = Thermostats.none(1, len(box.volume), len(box.surfaces))
-    weights = np.zeros((1, len(box.volume)))
-    weights[0, len(box.volume) // 2] = 1.0
+    weights = np.zeros((2, len(box.volume)))
+    weights[:, len(box.volume) // 2] = 1.0
     driven = replace(
         none, kind=np.array([kind]), target=np.array([target]), cut_out=np.array([cut_out]), of_layers=weights,
-        lag=np.full(1, 120.0),
+        lag=np.full(2, 120.0),
     )  # fmt: skip
     return replace(box, thermostats=driven, lamps=replace(box.lamps, timer=hours_lit(0, 24)))
 

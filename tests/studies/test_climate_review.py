@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from oracles.story_parts import room
+from sunfleck.document.problem import PlanError
 from sunfleck.plan.read import read_plan_text
 from sunfleck.service.cases import climate, resolved
 from sunfleck.studies.climate.model import climate_model
@@ -216,3 +217,20 @@ def test_a_power_cut_is_as_long_and_as_cold_as_the_plan_says():
     assert warm.failure.air.min() > short.failure.air.min() + 5.0
     # It ends as it began: after the return the box comes back to its usual days.
     assert np.abs(short.failure.air[-1] - short.failure.unfailed[-1]).max() < 0.5
+
+
+def test_a_cut_out_with_a_probe_of_its_own_outlives_a_fallen_probe():
+    """The classic death is a probe on the cool floor: a cut-out that fell with it stays closed, one under the lamp opens."""
+
+    def fallen(words):
+        control = f"control: {{kind: dimming, probe: [40 cm, 25 cm, 20 cm], target: 34 degC, cut_out: 38 degC{words}}}"
+        lamp = "fixtures:\n" + SPOT.format("spot", f'hours: ["08:00", "20:00"], {control}', 40)
+        report = climate(plan(lamp.replace("75w", "150w"), site=room(20, 28)))
+        return next(f.failure for f in report.failures["animal"] if "fallen" in f.failure.what)
+
+    beside, own = fallen(""), fallen(", cut_out_probe: [40 cm, 25 cm, 20 cm]")
+    assert own.air.max() < beside.air.max() - 2.0
+    bad = "control: {kind: dimming, probe: [40 cm, 25 cm, 20 cm], target: 34 degC, cut_out_probe: [1 cm, 1 cm, 1 cm]}"
+    wrong = "fixtures:\n" + SPOT.format("spot", f'hours: ["08:00", "20:00"], {bad}', 40)
+    with pytest.raises(PlanError, match="cut_out"):
+        plan(wrong)

@@ -44,16 +44,17 @@ def day_kernel(
     state: tuple[Floats, Floats, Floats, Floats],
     written: tuple[Floats, Floats, Floats, Floats, Floats],
 ) -> None:
-    """Run a day from `state`, which becomes its end: air (n,), vapour (n,), cells (c,), control (f, 3).
+    """Run a day from `state`, which becomes its end: air (n,), vapour (n,), cells (c,), control (f, 4).
 
     `surfaces`: contact area with layers (s, n), film laws (s, 8), plume fed (s,), grey exchange (s, s) and outside
     (s,). `walls`: first cell (s + 1,), capacity (c,), conductance to the next cell (c,), to the room (s,). `lamps`:
     level by timer (steps, f), radiant power (f,), power into the air (f,), share of the radiant power that each
     surface takes up (f, s). `sun`: power through each pane (steps, q), share (q, s). `thermostats`: kind (f,),
-    target, band, cut-out, lag (f,), weight of layers (f, n), of surfaces (f, s), reading gained a lamp (f, f).
+    target, band, cut-out (f,), and of the probes of thermostats, then of cut-outs, lag (2 f,), weight of layers
+    (2 f, n), of surfaces (2 f, s), reading gained a lamp (2 f, f).
     `room`: temperature and humidity ratio (steps,), pressure; step of time, steps a row. `control`: reading, level,
-    tripped. `written`, a row each: air (m, n), vapour (m, n), cells (m, c), levels (m, f), and sums (m, 6):
-    heat out by openings, heat out through walls, heat to the air from surfaces, out by long wave, flow out, swapped.
+    tripped, reading of the cut-out. `written`, a row each: air (m, n), vapour (m, n), cells (m, c), levels (m, f), and
+    sums (m, 6): heat out by openings, heat out through walls, heat to the air from surfaces, out by long wave, flow out, swapped.
     """
     contact, law, feeds, grey, grey_out = surfaces
     first, capacity, onward, to_room = walls
@@ -89,9 +90,9 @@ def day_kernel(
                 asked = asked_level(kind[f], control[f, 0], target[f], band[f], control[f, 1])
                 control[f, 1] = asked
                 level[f] *= asked
-            if control[f, 0] > cut_out[f]:
+            if control[f, 3] > cut_out[f]:
                 control[f, 2] = 1.0
-            elif control[f, 0] < cut_out[f] - RESET:
+            elif control[f, 3] < cut_out[f] - RESET:
                 control[f, 2] = 0.0
             if control[f, 2] > 0.5:
                 level[f] = 0.0
@@ -155,15 +156,18 @@ def day_kernel(
                 comes = passed[c]
                 cells[c] += answers[c] * (comes - goes)
                 goes = comes
-        for f in range(count):
+        # Of each lamp the probe of its thermostat, then that of its cut-out.
+        for p in range(2 * count):
+            f, place = p % count, 0 if p < count else 3
             reads = 0.0
-            for k in range(sensed_layers[f, 0], sensed_layers[f, 1]):
-                reads += of_layers[f, k] * air[k]
-            for s in range(sensed_surfaces[f, 0], sensed_surfaces[f, 1]):
-                reads += of_surfaces[f, s] * cells[first[s]]
+            for k in range(sensed_layers[p, 0], sensed_layers[p, 1]):
+                reads += of_layers[p, k] * air[k]
+            for s in range(sensed_surfaces[p, 0], sensed_surfaces[p, 1]):
+                reads += of_surfaces[p, s] * cells[first[s]]
             for g in range(count):
-                reads += gained[f, g] * level[g]
-            control[f, 0] += (reads - control[f, 0]) * min(1.0, step / lag[f])
+                reads += gained[p, g] * level[g]
+            control[f, place] += (reads - control[f, place]) * min(1.0, step / lag[p])
+        for f in range(count):
             rows_level[row, f] += level[f] / steps_a_row
         out = 0.0
         for o in range(len(flows)):

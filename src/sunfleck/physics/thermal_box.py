@@ -154,13 +154,13 @@ class Thermostats:
         Temperature held, and the width from on to off or from full to nothing. [K]
     cut_out : (f,) float
         Reading above which an independent cut-out opens; infinite where there is none. [K]
-    lag : (f,) float
-        Time constant of the probe. [s]
-    of_layers : (f, n) float
-        Weight of each layer in what the probe reads. [-]
-    of_surfaces : (f, s) float
+    lag : (2 f,) float
+        Time constant of each probe: those of the thermostats, then those of the cut-outs. [s]
+    of_layers : (2 f, n) float
+        Weight of each layer in what a probe reads. [-]
+    of_surfaces : (2 f, s) float
         Weight of each surface in it; the weights of both add up to 1. [-]
-    gained : (f, f) float
+    gained : (2 f, f) float
         What each lamp at full level adds to the reading by shining on the probe. [K]
     """
 
@@ -181,10 +181,10 @@ class Thermostats:
             np.full(lamps, 300.0),
             np.ones(lamps),
             np.full(lamps, np.inf),
-            np.full(lamps, 300.0),
-            np.full((lamps, layers), 1.0 / layers),
-            np.zeros((lamps, surfaces)),
-            np.zeros((lamps, lamps)),
+            np.full(2 * lamps, 300.0),
+            np.full((2 * lamps, layers), 1.0 / layers),
+            np.zeros((2 * lamps, surfaces)),
+            np.zeros((2 * lamps, lamps)),
         )
 
 
@@ -280,9 +280,9 @@ class ThermalBox:
             "grey": (self.surfaces.grey.between, (s, s)),
             "timer": (self.lamps.timer, (steps, f)),
             "share": (self.lamps.share, (f, s)),
-            "of_layers": (self.thermostats.of_layers, (f, n)),
-            "of_surfaces": (self.thermostats.of_surfaces, (f, s)),
-            "gained": (self.thermostats.gained, (f, f)),
+            "of_layers": (self.thermostats.of_layers, (2 * f, n)),
+            "of_surfaces": (self.thermostats.of_surfaces, (2 * f, s)),
+            "gained": (self.thermostats.gained, (2 * f, f)),
             "sun power": (self.sun.power, (steps, len(self.sun.share))),
             "room temperature": (self.room.temperature, (steps,)),
             "room humidity": (self.room.humidity, (steps,)),

@@ -34,8 +34,8 @@ class State:
         Of the layers; water by mass over dry air. [K], [-]
     cells : (c,) float
         Of surfaces and what lies behind them. [K]
-    control : (f, 3) float
-        What each probe reads, the level asked for, whether the cut-out is open. [K]
+    control : (f, 4) float
+        What each thermostat's probe reads, the level asked for, whether the cut-out is open, what its probe reads. [K]
     """
 
     air: Floats
@@ -50,13 +50,14 @@ class State:
     @property
     def warmth(self) -> Floats:
         """All temperatures in a row. [K]"""
-        return np.concatenate([self.air, self.cells, self.control[:, 0]])
+        return np.concatenate([self.air, self.cells, self.control[:, 0], self.control[:, 3]])
 
     def with_warmth(self, warmth: Floats) -> State:
         """The same with other temperatures, in the order of `warmth`."""
-        air, cells, probes = np.split(warmth, np.cumsum([len(self.air), len(self.cells)]))
+        sizes = [len(self.air), len(self.cells), len(self.control)]
+        air, cells, probes, cut_outs = np.split(warmth, np.cumsum(sizes))
         control = self.control.copy()
-        control[:, 0] = probes
+        control[:, 0], control[:, 3] = probes, cut_outs
         return State(air.copy(), self.vapour.copy(), cells.copy(), control)
 
     def carried_over(self, was: Room, now: Room) -> State:
@@ -123,8 +124,8 @@ def resting_state(box: ThermalBox) -> State:
 
     """
     warmth, moist = float(box.room.temperature.mean()), float(box.room.humidity.mean())
-    control = np.zeros((len(box.lamps), 3))
-    control[:, 0], control[:, 1] = warmth, 1.0
+    control = np.zeros((len(box.lamps), 4))
+    control[:, [0, 3]], control[:, 1] = warmth, 1.0
     n = len(box.volume)
     return State(np.full(n, warmth), np.full(n, moist), np.full(len(box.surfaces.capacity), warmth), control)
 

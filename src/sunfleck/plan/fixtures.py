@@ -25,12 +25,16 @@ from sunfleck.plan.quantities import (
 
 
 class Control(Part):
-    """The thermostat that drives a lamp; `band` is the width from full to nothing, or from on to off."""
+    """The thermostat that drives a lamp; `band` is the width from full to nothing, or from on to off.
+
+    `cut_out` is an independent switch with a sensor of its own, at `cut_out_probe` or beside the probe.
+    """
 
     kind: Literal["on-off", "pulse", "dimming"]
     probe: Point
     target: Temperature
     cut_out: Temperature | None = None
+    cut_out_probe: Point | None = None
     band: Band | None = None
 
 

@@ -101,6 +101,11 @@ def _drive(document: Document, path: Path, fixture: Fixture, lamp: Lamp) -> Iter
     if control is not None and control.cut_out is not None and control.cut_out <= control.target:
         needed = "a cut-out above the target; 3-5 K above it is usual"
         yield problem_at(document, (*path, "control", "cut_out"), "lamp.cut-out", needed)
+    if control is not None and control.cut_out is None and control.cut_out_probe is not None:
+        needed = "`cut_out` beside it: at what temperature it opens"
+        yield problem_at(
+            document, (*path, "control", "cut_out_probe"), "lamp.cut-out", needed, fix="cut_out: 45 degC"
+        )
 
 
 def _thermostats(allowed: tuple[str, ...]) -> str:

@@ -67,7 +67,7 @@ def failures_of(model: ClimateModel, seasons: tuple[SeasonWorlds, ...]) -> tuple
 
     Notes
     -----
-    A cut-out is taken to work: it is independent, or it is none.
+    A cut-out is taken to work: it is independent, or it is none. Its sensor falls with the probe that it hangs beside.
     """
     if not seasons:
         return ()
@@ -81,13 +81,14 @@ def _failures(model: ClimateModel, warmest: SeasonWorlds, coldest: SeasonWorlds)
         watts = model.watts[k]
         if watts.kept <= 0:
             continue
-        driven = fixture.fixture.control is not None
+        control = fixture.fixture.control
         name = fixture.name
         yield _failure(name, "stuck on, day and night", True, warmest, _stuck(warmest, k, 1.0))
         if fixture.heats:
             yield _failure(name, "dead", False, coldest, _stuck(coldest, k, 0.0))
-        if driven:
-            fallen = _fallen(model.box(warmest.season), k)
+        if control is not None:
+            beside = control.cut_out_probe is None
+            fallen = _fallen(model.box(warmest.season), k, both=beside)
             yield _failure(name, "probe fallen to the ground, in shade", True, warmest, fallen)
             cold = _without_thermostat(model.box(warmest.season), k)
             yield _failure(name, "probe dead, reads cold: full on by its timer", True, warmest, cold)
@@ -136,13 +137,14 @@ def _without_thermostat(box: ThermalBox, k: int) -> ThermalBox:
     return replace(box, thermostats=replace(box.thermostats, kind=kind))
 
 
-def _fallen(box: ThermalBox, k: int) -> ThermalBox:
-    """The probe lies on the ground away from the lamps: it reads the lowest air."""
+def _fallen(box: ThermalBox, k: int, *, both: bool) -> ThermalBox:
+    """The probe lies on the ground away from the lamps and reads the lowest air; a cut-out beside it fell with it."""
     thermostats = box.thermostats
+    rows = [k, len(box.lamps) + k] if both else [k]
     of_layers, of_surfaces = thermostats.of_layers.copy(), thermostats.of_surfaces.copy()
     gained = thermostats.gained.copy()
-    of_layers[k], of_surfaces[k], gained[k] = 0.0, 0.0, 0.0
-    of_layers[k, 0] = 1.0
+    of_layers[rows], of_surfaces[rows], gained[rows] = 0.0, 0.0, 0.0
+    of_layers[rows, 0] = 1.0
     return replace(
         box, thermostats=replace(thermostats, of_layers=of_layers, of_surfaces=of_surfaces, gained=gained)
     )

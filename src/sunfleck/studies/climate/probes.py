@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
+from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.physics.day_kernel import DIMMING, ON_OFF, PULSE
 from sunfleck.physics.thermal_box import Thermostats
 from sunfleck.studies.climate.columns import AirColumn
@@ -63,27 +66,38 @@ def thermostats_of(interior: Interior, column: AirColumn, shells: Shells) -> The
     driven = [f for f in brief.fixtures if f.fixture.control is not None]
     if not driven:
         return none
-    controls = [f.fixture.control for f in driven]
-    points = np.array([control.probe for control in controls if control is not None])
+    probes = list(_probes(driven, len(brief.fixtures)))
+    points = np.array([point for _, point in probes])
     around = surrounding_weights(interior, shells, points)
     light = light_field(brief, points, UP, interior)
     ground = float(brief.surroundings.ground)
     of_air = TO_AIR / (TO_AIR + TO_SURFACES)
-    for k, (fixture, control) in enumerate(zip(driven, controls, strict=True)):
+    for fixture in driven:
+        control = fixture.fixture.control
         assert control is not None
         f = fixture.index
         none.kind[f] = KINDS[control.kind]
         none.target[f] = control.target
         none.band[f] = control.band or BANDS[control.kind]
         none.cut_out[f] = control.cut_out if control.cut_out is not None else np.inf
-        none.lag[f] = LAG
+    for k, (row, point) in enumerate(probes):
+        none.lag[row] = LAG
         # What it sees of the room is as warm as the lowest air, near enough.
-        none.of_layers[f] = of_air * column.weights_at(float(points[k, 2]) - ground)
-        none.of_layers[f, 0] += (1 - of_air) * around[k, -1]
-        none.of_surfaces[f] = (1 - of_air) * around[k, :-1]
+        none.of_layers[row] = of_air * column.weights_at(point[2] - ground)
+        none.of_layers[row, 0] += (1 - of_air) * around[k, -1]
+        none.of_surfaces[row] = (1 - of_air) * around[k, :-1]
         for lamp in brief.fixtures:
             if "radiant" in lamp.outputs:
                 full = light.channel("radiant", "brightest", {lamp.name: 1.0}, as_planned=False).middle[k]
                 gain = TAKES_UP * SHOWN * float(np.nan_to_num(full)) / (TO_AIR + TO_SURFACES)
-                none.gained[f, lamp.index] = gain
+                none.gained[row, lamp.index] = gain
     return none
+
+
+def _probes(driven: list[FixtureBrief], lamps: int) -> Iterator[tuple[int, tuple[float, float, float]]]:
+    """Yield row and place of each probe: of the thermostats, then of the cut-outs, which hang beside it if not said."""
+    for fixture in driven:
+        control = fixture.fixture.control
+        assert control is not None
+        yield fixture.index, control.probe
+        yield lamps + fixture.index, control.cut_out_probe or control.probe
