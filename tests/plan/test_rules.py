@@ -114,7 +114,12 @@ def test_every_rule_in_the_code_has_its_section():
     """docs/rules.md explains each rule that the source can report."""
     source = Path(__file__).parents[2] / "src" / "sunfleck"
     used = set()
-    for file in (*source.glob("plan/**/*.py"), *source.glob("document/*.py"), *source.glob("service/*.py"), *source.glob("faces/*.py")):
+    for file in (
+        *source.glob("plan/**/*.py"),
+        *source.glob("document/*.py"),
+        *source.glob("service/*.py"),
+        *source.glob("faces/*.py"),
+    ):
         used |= set(
             re.findall(
                 r'"((?:yaml|schema|geometry|lamp|animal|names|library|time|evidence|plan|file|station|survey|csv|entry|site|fan|shape)\.[a-z-]+)"',
