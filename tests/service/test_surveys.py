@@ -163,6 +163,28 @@ def test_a_file_that_cannot_be_written_keeps_entries_waiting(survey, monkeypatch
         add_readings(survey, [GOOD])
 
 
+def test_what_an_editor_saves_meanwhile_is_not_written_over(survey, monkeypatch):
+    """An editor knows no lock; the entry goes below what it saved. One that saves all the time makes it wait."""
+    append, saves = survey_writing.append_entries, iter(range(9))
+
+    def saved_meanwhile(*arguments):
+        survey.write_text(SOUND.replace("21 degC", f"{next(saves)} degC", 1), encoding="utf-8")
+        monkeypatch.setattr(survey_writing, "append_entries", append)
+        return append(*arguments)
+
+    monkeypatch.setattr(survey_writing, "append_entries", saved_meanwhile)
+    assert add_readings(survey, [GOOD]).taken == 1
+    assert read_survey(survey).survey.room == pytest.approx(273.15)
+    assert len(read_survey(survey).survey.readings) == 4
+
+    def saved_again(*arguments):
+        survey.write_text(SOUND.replace("21 degC", f"{next(saves)} degC", 1), encoding="utf-8")
+        return append(*arguments)
+
+    monkeypatch.setattr(survey_writing, "append_entries", saved_again)
+    assert add_readings(survey, [GOOD]).why[0].rule == "file.unwritable"
+
+
 def test_a_survey_within_braces_keeps_entries_waiting(survey):
     """Nothing can be added to it in place."""
     survey.write_text("{survey: 1, date: 2026-11-26, kind: dry, by: A, end: true}", encoding="utf-8")

@@ -26,6 +26,7 @@ from sunfleck.service.survey_entries import Entry, entries_of, entry_line, probl
 
 JOURNAL = ".entered.jsonl"
 WAITING = ".waiting.jsonl"
+TRIES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +111,28 @@ def _write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key:
     if entries:
         _put_down(file, entries, key)
     with locked(file.parent):
-        try:
-            survey = read_survey(file)
-        except PlanError as error:
-            if key != "readings":
-                raise EntryError(error.problems) from error
-            _refuse(problems_of(entries, None, None))
-            return _keep(file, entries, error.problems)
-        _refuse(problems_of(entries, survey, plan, key))
-        return _into(file, survey, entries, plan, key)
+        for _ in range(TRIES):
+            with suppress(_SavedMeanwhileError):
+                return _locked_write(file, entries, plan, key)
+        busy = _unwritable(file, "it was saved by another program again and again")
+        _refuse([busy] if key != "readings" else [])
+        return _keep(file, entries, (busy,))
+
+
+class _SavedMeanwhileError(Exception):
+    """An editor, which knows no lock, saved the file after it was read."""
+
+
+def _locked_write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key: str) -> Entered:
+    try:
+        survey = read_survey(file)
+    except PlanError as error:
+        if key != "readings":
+            raise EntryError(error.problems) from error
+        _refuse(problems_of(entries, None, None))
+        return _keep(file, entries, error.problems)
+    _refuse(problems_of(entries, survey, plan, key))
+    return _into(file, survey, entries, plan, key)
 
 
 def _refuse(problems: list[Problem]) -> None:
@@ -139,6 +153,7 @@ def _into(
     file: Path, survey: SurveySource, entries: tuple[Entry, ...], plan: PlanSource | None, key: str
 ) -> Entered:
     """Write waiting entries that fit by now, then the new ones; new instruments before either."""
+    read = survey.document
     try:
         if key == "instruments":
             survey = _longer(survey, key, entries, plan)
@@ -154,11 +169,13 @@ def _into(
     document = survey.document
     try:
         if fit or entries:
+            if file.read_bytes() != (read.begins_with + read.text).encode():
+                raise _SavedMeanwhileError
             write_whole(file, (document.begins_with + document.text).encode())
     except OSError as error:
-        _refuse([_unwritable(file, error)] if key != "readings" else [])
+        _refuse([_unwritable(file, error.strerror or str(error))] if key != "readings" else [])
         # An editor may hold the file, or the disk be full; beside it there may be room.
-        return _keep(file, entries, (_unwritable(file, error),))
+        return _keep(file, entries, (_unwritable(file, error.strerror or str(error)),))
     _leave(file, left)
     return Entered(file, len(fit) + len(entries), len(left), tuple(why))
 
@@ -189,8 +206,8 @@ def _fitting(
     return fit, left, why
 
 
-def _unwritable(file: Path, error: OSError) -> Problem:
-    needed = f"a file that can be written ({error.strerror or error})"
+def _unwritable(file: Path, reason: str) -> Problem:
+    needed = f"a file that can be written ({reason})"
     return Problem("file.unwritable", "the survey file", 0, 0, str(file), needed, file=str(file))
 
 
