@@ -9,6 +9,8 @@ import pytest
 import yaml
 from click.testing import CliRunner
 
+from oracles.surveys import SOUND
+from sunfleck.document.reader import read_document
 from sunfleck.faces.cli import main
 
 
@@ -82,6 +84,17 @@ def test_map_writes_pictures(folder):
     assert done.exit_code == 0, done.output
     kinds = {file.suffix for file in (folder / "maps").iterdir()}
     assert kinds == {".png", ".svg"}
+
+
+def test_the_schema_of_surveys_accepts_one():
+    """As an editor checks it."""
+    schema = json.loads(run("schema", "--of", "survey").output)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    survey = read_document(SOUND).data
+    for plain in (survey, {**survey, "readings": None}):
+        jsonschema.validate(plain, schema)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({**survey, "end": False}, schema)
 
 
 def test_the_schema_accepts_the_examples_and_refuses_a_bare_number(folder):

@@ -80,12 +80,12 @@ def _tries(document: Document, key: str, entries: Sequence[str], before: str) ->
         # As lines of their own, in the column of the dashes.
         at = mark.end if text[mark.end - 1] == "\n" else _line_after(text, mark.end)
         yield _put(text, at, _lines(entries, " " * (mark.column - 1), line_end), line_end)
-        # Within brackets, with the comma that may stand there already.
-        for joint in (", ", " "):
-            yield text[: mark.end - 1].rstrip() + joint + ", ".join(entries) + text[mark.end - 1 :]
+        # Within brackets: after the last one, before a comma that may end the list.
+        at = document.marks[(key, len(known) - 1)].end
+        yield text[:at] + ", " + ", ".join(entries) + text[at:]
         return
     indent = " " * ((mark.key_column or 1) + 1)
-    shorter = text[: mark.start].rstrip(" ") + text[mark.end :]
+    shorter = text[: mark.start] + text[mark.end :]
     gone = len(text) - len(shorter)
     at = _line_after(shorter, mark.end - gone)
     yield _put(shorter, at, _lines(entries, indent, line_end), line_end)

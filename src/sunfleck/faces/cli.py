@@ -224,11 +224,12 @@ def remedies(plan: Path, of: str | None, as_json: bool, light: bool) -> None:
 
 
 @main.command()
-def schema() -> None:
-    """Print the plan format as JSON Schema, for an editor that completes and checks as you type."""
-    from sunfleck.plan.models import json_schema  # noqa: PLC0415  # --help must stay light
+@click.option("--of", "of", type=click.Choice(["plan", "survey"]), default="plan", show_default=True)
+def schema(of: str) -> None:
+    """Print the format of plans or surveys as JSON Schema, for an editor that completes and checks as you type."""
+    from sunfleck.plan import models, surveys  # noqa: PLC0415  # --help must stay light
 
-    print_json(json_schema())
+    print_json(surveys.json_schema() if of == "survey" else models.json_schema())
 
 
 def _read(plan: Path) -> PlanSource:

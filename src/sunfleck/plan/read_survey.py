@@ -148,7 +148,8 @@ def check_survey(document: Document, file: Path, plan: PlanSource | None = None)
         # Another format's keys would only give misleading problems.
         needed = f"format {FORMAT}, the one this version reads"
         problem = problem_at(document, ("survey",), "survey.format", needed, fix=f"survey: {FORMAT}")
-        raise PlanError((problem,))
+        # Who cut the file within its first line is told so; another format may end in its own way.
+        raise PlanError([problem, *(problems if stated is None else [])])
     try:
         survey = Survey.model_validate({**data, "end": True})
     except ValidationError as error:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import BeforeValidator, Discriminator, Field, GetCoreSchemaHandler, GetJsonSchemaHandler, Tag
+from pydantic import (
+    BeforeValidator,
+    Discriminator,
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    Tag,
+    WithJsonSchema,
+)
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 
@@ -132,7 +140,9 @@ def _list_or_name(written: Any) -> str:
 
 
 Place = Annotated[
-    Annotated[Name, Tag("station")] | Annotated[Point, Tag("point")], Discriminator(_list_or_name)
+    Annotated[Name, Tag("station"), WithJsonSchema({"type": ["string", "number"]})]
+    | Annotated[Point, Tag("point")],
+    Discriminator(_list_or_name),
 ]
 
 
@@ -218,5 +228,8 @@ def json_schema() -> dict[str, Any]:
     """Return the survey format as JSON Schema (draft 2020-12), for editors."""
     schema = Survey.model_json_schema(by_alias=True)
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    for key in ("instruments", "readings"):
+        # Nothing below the key is an empty list.
+        schema["properties"][key] = {"anyOf": [schema["properties"][key], {"type": "null"}]}
     schema["title"] = f"Sunfleck survey, format {FORMAT}"
     return schema

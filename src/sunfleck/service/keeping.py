@@ -28,7 +28,7 @@ def locked(folder: Path) -> Iterator[None]:
     """
     from filelock import FileLock, Timeout  # noqa: PLC0415  # asyncio comes with it
 
-    lock = FileLock(str(folder / ".lock"), timeout=PATIENCE)
+    lock = FileLock(str(folder / ".lock"), timeout=PATIENCE, poll_interval=0.005)
     try:
         lock.acquire()
     except Timeout as error:

@@ -133,7 +133,7 @@ class _Table:
             return
         header = self._header(rows[0])
         if len(rows) - 1 > MOST_ROWS:
-            self._wrong("csv.too-large", rows[MOST_ROWS][0], f"at most {MOST_ROWS} rows", "one row more")
+            self._wrong("csv.too-large", rows[MOST_ROWS + 1][0], f"at most {MOST_ROWS} rows", "one row more")
             return
         for row in rows[1:]:
             self._row(header, row)
@@ -151,7 +151,7 @@ class _Table:
                     if close < 0:
                         cell = _Cell(text[at : at + 40].split("\n", maxsplit=1)[0], started, column)
                         self._wrong("csv.quote", cell, 'the quote " that closes the cell')
-                        return rows
+                        return rows[:-1]
                     parts.append(text[end:close])
                     end = close + 1
                     if text[end : end + 1] != '"':

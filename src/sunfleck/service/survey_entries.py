@@ -153,8 +153,12 @@ def problems_of(
         # Nothing can be added there; what can be said of the entries by themselves is still said.
         base = _ALONE
         text = append_entries(base.document, key, lines, "end")
+    found = list(_problems_in(text, base, plan))
+    if not found:
+        return []
+    # What the survey had before is not the fault of who enters now.
     known = {(p.rule, p.where) for p in _problems_in(base.document.text, base, plan)}
-    found = [p for p in _problems_in(text, base, plan) if (p.rule, p.where) not in known]
+    found = [p for p in found if (p.rule, p.where) not in known]
     if base is _ALONE:
         found = [p for p in found if p.rule not in _OF_OTHERS]
     number = len(getattr(base.survey, key))

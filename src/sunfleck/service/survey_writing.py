@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -20,12 +20,13 @@ from sunfleck.document.problem import EntryError, PlanError, Problem
 from sunfleck.document.reader import read_document
 from sunfleck.errors import SurveyError
 from sunfleck.plan.read import PlanSource
-from sunfleck.plan.read_survey import SurveySource, read_survey
+from sunfleck.plan.read_survey import SurveySource, check_survey, read_survey
 from sunfleck.service.keeping import add_lines, locked, not_written, write_whole
 from sunfleck.service.survey_entries import Entry, entries_of, entry_line, problems_of, too_large
 
 JOURNAL = ".entered.jsonl"
 WAITING = ".waiting.jsonl"
+TRIES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +111,28 @@ def _write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key:
     if entries:
         _put_down(file, entries, key)
     with locked(file.parent):
-        try:
-            survey = read_survey(file)
-        except PlanError as error:
-            if key != "readings":
-                raise EntryError(error.problems) from error
-            _refuse(problems_of(entries, None, None))
-            return _keep(file, entries, error.problems)
-        _refuse(problems_of(entries, survey, plan, key))
-        return _into(file, survey, entries, plan, key)
+        for _ in range(TRIES):
+            with suppress(_SavedMeanwhileError):
+                return _locked_write(file, entries, plan, key)
+        busy = _unwritable(file, "it was saved by another program again and again")
+        _refuse([busy] if key != "readings" else [])
+        return _keep(file, entries, (busy,))
+
+
+class _SavedMeanwhileError(Exception):
+    """An editor, which knows no lock, saved the file after it was read."""
+
+
+def _locked_write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key: str) -> Entered:
+    try:
+        survey = read_survey(file)
+    except PlanError as error:
+        if key != "readings":
+            raise EntryError(error.problems) from error
+        _refuse(problems_of(entries, None, None))
+        return _keep(file, entries, error.problems)
+    _refuse(problems_of(entries, survey, plan, key))
+    return _into(file, survey, entries, plan, key)
 
 
 def _refuse(problems: list[Problem]) -> None:
@@ -138,9 +152,49 @@ def _put_down(file: Path, entries: tuple[Entry, ...], key: str) -> None:
 def _into(
     file: Path, survey: SurveySource, entries: tuple[Entry, ...], plan: PlanSource | None, key: str
 ) -> Entered:
-    """Write waiting entries that fit by now, then the new ones."""
-    earlier, unread = _waiting(file)
-    fit, left = [], list(unread)
+    """Write waiting entries that fit by now, then the new ones; new instruments before either."""
+    read = survey.document
+    try:
+        if key == "instruments":
+            survey = _longer(survey, key, entries, plan)
+        fit, left, why = _fitting(file, survey, plan)
+        survey = _longer(survey, "readings", [*fit, *(entries if key == "readings" else ())], plan)
+    except EditError as error:
+        here = Problem("survey.no-place", key, 1, 1, "a list as it stands", str(error), file=str(file))
+        _refuse([here] if key != "readings" else [])
+        return _keep(file, entries, (here,))
+    except PlanError as error:
+        # Each by itself fits; all together are more than a survey holds.
+        raise EntryError(error.problems) from error
+    document = survey.document
+    try:
+        if fit or entries:
+            if file.read_bytes() != (read.begins_with + read.text).encode():
+                raise _SavedMeanwhileError
+            write_whole(file, (document.begins_with + document.text).encode())
+    except OSError as error:
+        _refuse([_unwritable(file, error.strerror or str(error))] if key != "readings" else [])
+        # An editor may hold the file, or the disk be full; beside it there may be room.
+        return _keep(file, entries, (_unwritable(file, error.strerror or str(error)),))
+    _leave(file, left)
+    return Entered(file, len(fit) + len(entries), len(left), tuple(why))
+
+
+def _longer(
+    survey: SurveySource, key: str, entries: Sequence[Entry], plan: PlanSource | None
+) -> SurveySource:
+    """Return the survey with more lines, which have been checked already."""
+    lines = [entry_line(entry.fields, plan) for entry in entries]
+    text = append_entries(survey.document, key, lines, "end")
+    return check_survey(read_document(text, survey.document.file), survey.file)
+
+
+def _fitting(
+    file: Path, survey: SurveySource, plan: PlanSource | None
+) -> tuple[list[Entry], list[str], list[Problem]]:
+    """Return waiting entries that fit, lines that go on waiting, and what is wrong with those."""
+    earlier, left = _waiting(file)
+    fit: list[Entry] = []
     why: list[Problem] = []
     for entry in earlier:
         problems = problems_of((entry,), survey, plan)
@@ -149,28 +203,11 @@ def _into(
             left.append(json.dumps(dict(entry.fields)))
         else:
             fit.append(entry)
-    try:
-        document = survey.document
-        for to, new in (("readings", fit), (key, list(entries))):
-            lines = [entry_line(entry.fields, plan) for entry in new]
-            document = read_document(append_entries(document, to, lines, "end"), str(file))
-    except EditError as error:
-        needed = f"{error}"
-        here = Problem("survey.no-place", key, 1, 1, "a list nothing can be added to", needed, file=str(file))
-        _refuse([here] if key != "readings" else [])
-        return _keep(file, entries, (here,))
-    try:
-        if fit or entries:
-            write_whole(file, (document.begins_with + document.text).encode())
-    except OSError as error:
-        # An editor may hold the file, or the disk be full; beside it there may be room.
-        return _keep(file, entries, (_unwritable(file, error),))
-    _leave(file, left)
-    return Entered(file, len(fit) + len(entries), len(left), tuple(why))
+    return fit, left, why
 
 
-def _unwritable(file: Path, error: OSError) -> Problem:
-    needed = f"a file that can be written ({error.strerror or error})"
+def _unwritable(file: Path, reason: str) -> Problem:
+    needed = f"a file that can be written ({reason})"
     return Problem("file.unwritable", "the survey file", 0, 0, str(file), needed, file=str(file))
 
 

@@ -81,7 +81,9 @@ class SurveyFile:
 def folder_of(plan_path: str | Path) -> Path:
     """Return the folder of a plan's surveys, there or not."""
     path = Path(plan_path)
-    return (path if path.is_dir() else path.parent) / "surveys"
+    # A folder that is not there must not stand for a file in the folder above it.
+    is_file = path.is_file() or (path.suffix in {".yaml", ".yml"} and not path.is_dir())
+    return (path.parent if is_file else path) / "surveys"
 
 
 def survey_files(plan_path: str | Path, plan: PlanSource | None = None) -> tuple[SurveyFile, ...]:
