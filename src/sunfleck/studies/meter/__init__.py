@@ -1,0 +1,1 @@
+"""The meter round: where readings are taken, and what they say."""
