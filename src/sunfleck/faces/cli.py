@@ -13,6 +13,7 @@ from sunfleck import __version__
 from sunfleck.faces.library_commands import library_group
 from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
+from sunfleck.faces.station_commands import stations
 from sunfleck.faces.survey_commands import survey_group
 
 if TYPE_CHECKING:
@@ -241,3 +242,4 @@ def _read(plan: Path) -> PlanSource:
 main.add_command(library_group)
 main.add_command(photometry)
 main.add_command(survey_group)
+main.add_command(stations)

@@ -179,6 +179,13 @@ class Setting:
                 return candidates[int(np.argmax(scores))]
         return None
 
+    def warmest_point(self, place: Place) -> int:
+        """The receiver of a place that gets most radiant heat of the lamps that heat, or of those lit where none does."""
+        receivers = self.receivers(place)
+        lit = {name: 1.0 for name in self.lit.names if name in self.heating}
+        warm = self.light.channel("radiant", "normal", lit or self.lit.levels).middle[receivers]
+        return int(receivers[int(np.nanargmax(warm))])
+
     @property
     def heating(self) -> tuple[str, ...]:
         """Names of the lamps the animal basks under."""

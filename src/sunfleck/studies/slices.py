@@ -254,7 +254,7 @@ def _cut(brief: Brief, interior: Interior, drawn: _Lit, axis: int, at: float) ->
         expected=drawn.factor * light.median.reshape(gx.shape),
         across_label=across_label,
         up_label=up_label,
-        outlines=tuple(_outlines(brief, axis, at)),
+        outlines=tuple(outlines_at(brief, axis, at)),
     )
 
 
@@ -289,11 +289,12 @@ def _within_reach(setting: Setting, channel: Channel) -> Iterator[FieldSlice]:
         expected=np.where(np.isfinite(strongest), strongest, np.nan),
         across_label="x, to the right",
         up_label="z, up",
-        outlines=tuple(_outlines(setting.brief, 1, float(inside.low[1] + size[1] / 2))),
+        outlines=tuple(outlines_at(setting.brief, 1, float(inside.low[1] + size[1] / 2))),
     )
 
 
-def _outlines(brief: Brief, axis: int, at: float) -> list[Outline]:
+def outlines_at(brief: Brief, axis: int, at: float) -> list[Outline]:
+    """Return what stands in the box seen along an axis, and whether a cut there passes through it."""
     plan, around = brief.plan, brief.surroundings
     pick = [k for k in range(3) if k != axis]
     lines = [_box_outline("", "wall", around.inside, axis, at)]

@@ -120,12 +120,7 @@ class AnimalClimate:
     def receiver(self) -> int:
         """The warmest point of that place. [-]"""
         assert self.place is not None
-        receivers = self.setting.receivers(self.place)
-        lit = {name: 1.0 for name in self.setting.lit.names if name in self.setting.heating}
-        warm = self.setting.light.channel("radiant", "normal", lit or self.setting.lit.levels).middle[
-            receivers
-        ]
-        return int(receivers[int(np.nanargmax(warm))])
+        return self.setting.warmest_point(self.place)
 
     def spot(self, worlds: SeasonWorlds) -> Spot:
         """The basking place in a season."""
