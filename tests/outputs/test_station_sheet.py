@@ -9,7 +9,7 @@ import yaml
 
 from sunfleck.outputs import station_sheet as sheet
 from sunfleck.outputs.station_words import expected_words, stations_text, yaml_lines
-from sunfleck.service.cases import resolved
+from sunfleck.service.resolved import resolved
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.left_open import CAUTIONS
 from sunfleck.studies.meter.prospect import Expected

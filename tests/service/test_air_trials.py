@@ -6,9 +6,9 @@ import pytest
 
 from sunfleck.plan.read import check_document, read_plan_text
 from sunfleck.service.air_trials import fan_levels, new_fans, new_name, new_vents
-from sunfleck.service.cases import resolved
 from sunfleck.service.heat_trials import heat_trials
 from sunfleck.service.remedies import _Search
+from sunfleck.service.resolved import resolved
 from sunfleck.service.starting import starter_text
 from sunfleck.service.trials import edited
 from sunfleck.service.wall_trials import insulated, thicker_walls

@@ -20,8 +20,8 @@ from sunfleck.service.surveys import (
     corrections_of,
     find_survey,
     new_survey,
+    read_surveys,
     survey_files,
-    surveys_of,
     take_in,
 )
 
@@ -250,19 +250,19 @@ def test_a_new_survey_takes_over_the_instruments(folder, survey):
     with pytest.raises(EntryError) as caught:
         new_survey(folder, "yesterday", None, "dry", "me", room="21")
     assert len(caught.value.problems) == 2
-    assert [each.survey.kind for each in surveys_of(folder)] == ["dry", "final", "final", "later"]
+    assert [each.survey.kind for each in read_surveys(folder)] == ["dry", "final", "final", "later"]
 
 
 def test_surveys_are_found_by_name_and_the_broken_are_told(folder, survey):
     """Newest without a name; with its date or without; one that cannot be read does not hide the others."""
-    assert surveys_of(folder)[0].name == "2026-11-26-dry"
+    assert read_surveys(folder)[0].name == "2026-11-26-dry"
     later = survey.with_name("2027-01-02-late.yaml")
     later.write_text(SOUND[:300], encoding="utf-8")
     assert find_survey(folder).name == "2027-01-02-late"
     assert find_survey(folder, "dry").file == survey
     assert [bool(each.problems) for each in survey_files(folder / "plan.yaml")] == [False, True]
     with pytest.raises(PlanError, match="cut-off"):
-        surveys_of(folder)
+        read_surveys(folder)
     with pytest.raises(SurveyError, match="did you mean 2027-01-02-late"):
         find_survey(folder, "2027-01-02-lat")
     survey.with_name("2027-02-02-dry.yaml").write_text(SOUND, encoding="utf-8")

@@ -14,7 +14,8 @@ from sunfleck.errors import DomainError
 from sunfleck.library.loader import load_library
 from sunfleck.physics.thermal_days import PERIODIC, periodic_day, resting_state, run_day
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check, check_light, climate, resolved
+from sunfleck.service.cases import check, check_light, climate
+from sunfleck.service.resolved import resolved
 from sunfleck.service.starting import STARTERS, starter_text
 from sunfleck.studies.climate.lamps_in_air import light_in_air
 from sunfleck.studies.climate.loose import Loose, loose_matrix

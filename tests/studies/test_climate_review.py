@@ -6,7 +6,8 @@ import pytest
 from oracles.story_parts import room
 from sunfleck.document.problem import PlanError
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import climate, resolved
+from sunfleck.service.cases import climate
+from sunfleck.service.resolved import resolved
 from sunfleck.studies.climate.model import climate_model
 from sunfleck.studies.climate.seasons import month_of, seasons_of
 from sunfleck.studies.interreflection import QUICK

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import resolved
+from sunfleck.service.resolved import resolved
 from sunfleck.service.starting import starter_text
 from sunfleck.studies.day import fullest
 from sunfleck.studies.deviations import gained_wider

@@ -7,7 +7,8 @@ import sunfleck
 from sunfleck.brief.build import make_brief
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check_light, resolved
+from sunfleck.service.cases import check_light
+from sunfleck.service.resolved import resolved
 from sunfleck.studies.interreflection import FINE, QUICK, interior_of
 from sunfleck.studies.light import light_field
 

@@ -8,7 +8,7 @@ import pytest
 from sunfleck.geometry.rays import ray_scene
 from sunfleck.physics.conditioning import covariance_left
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import resolved
+from sunfleck.service.resolved import resolved
 from sunfleck.service.starting import starter_text
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.meter import choice as choosing

@@ -3,7 +3,8 @@
 from oracles.plans import tall_guarded
 from sunfleck.outputs.words import report_text
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import Resolved, check, check_light
+from sunfleck.service.cases import check, check_light
+from sunfleck.service.resolved import Resolved
 from sunfleck.studies import check as checking
 from sunfleck.studies.climate.report import CLIMATE_QUESTIONS
 from sunfleck.studies.subjects import SUBJECTS

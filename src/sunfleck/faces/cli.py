@@ -11,6 +11,7 @@ import click
 
 from sunfleck import __version__
 from sunfleck.faces.library_commands import library_group
+from sunfleck.faces.meter_command import calibrate
 from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
 from sunfleck.faces.station_commands import stations
@@ -243,3 +244,4 @@ main.add_command(library_group)
 main.add_command(photometry)
 main.add_command(survey_group)
 main.add_command(stations)
+main.add_command(calibrate)

@@ -2,41 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import cached_property
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from numpy.typing import ArrayLike
 
-from sunfleck.brief.build import Brief, make_brief
 from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read_survey import SurveySource
+from sunfleck.service.meter_round import metered
+from sunfleck.service.resolved import resolved
 from sunfleck.studies.channels import Channel
-from sunfleck.studies.check import check_brief
 from sunfleck.studies.climate.report import ClimateReport, climate_report
 from sunfleck.studies.climate.seasons import MONTHS, month_of
-from sunfleck.studies.interreflection import FINE, QUICK, Grain, Interior, interior_of
+from sunfleck.studies.interreflection import FINE, QUICK
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
 from sunfleck.studies.trace import Number
 from sunfleck.studies.watts import PowerBalance, power_balances
 
 
-def check(plan: PlanSource) -> Report:
+def check(plan: PlanSource, surveys: Sequence[SurveySource] = ()) -> Report:
     """Check a plan: verdicts, what every place gets, and what was not checked.
 
     Parameters
     ----------
     plan : PlanSource
         As :func:`sunfleck.read_plan` returns it.
+    surveys : sequence of SurveySource, optional
+        What meters read in the box, as :func:`sunfleck.read_surveys` returns it: every range follows.
 
     Returns
     -------
     report : Report
         `report.verdicts`, `report.exposures`, `report.not_checked`, `report.to_dict()`.
     """
-    return resolved(plan).whole
+    return metered(plan, surveys).whole if surveys else resolved(plan).whole
 
 
 def check_light(plan: PlanSource) -> Report:
@@ -61,6 +63,7 @@ def light_at(
     facing: Literal["up", "brightest"] | ArrayLike = "up",
     lit: Mapping[str, float] | None = None,
     reflections: bool = True,
+    surveys: Sequence[SurveySource] = (),
 ) -> LightAt:
     """Light at points, as a range.
 
@@ -77,6 +80,8 @@ def light_at(
     reflections : bool
         Whether light that walls and furnishing give back is wanted too; without it, `not_included`
         says so. [-]
+    surveys : sequence of SurveySource, optional
+        What meters read in the box, as :func:`sunfleck.read_surveys` returns it.
 
     Returns
     -------
@@ -90,7 +95,7 @@ def light_at(
         If `points` or `facing` have another shape or are not finite, or `lit` names an unknown
         fixture.
     """
-    ready = resolved(plan)
+    ready = metered(plan, surveys) if surveys else resolved(plan)
     return light_at_points(ready.brief, points, facing, lit, ready.interior(FINE) if reflections else None)
 
 
@@ -190,57 +195,3 @@ def power(plan: PlanSource, channel: Channel = "radiant") -> tuple[PowerBalance,
         One a lamp that gives such light.
     """
     return power_balances(resolved(plan).interior(FINE), channel)
-
-
-class Resolved:
-    """What several questions about one plan share, made when the first of them needs it.
-
-    Where the plan before differs in its lamps only, what stands is taken over from there: a lamp that is
-    moved costs its own light. The results are the same either way.
-    """
-
-    def __init__(self, plan: PlanSource, before: Resolved | None = None) -> None:
-        earlier = before.brief if before is not None else None
-        self.brief: Brief = make_brief(plan, earlier)
-        self._before = before.ready() if before is not None else {}
-        self._interiors: dict[Grain, Interior] = {}
-
-    def ready(self) -> dict[Grain, Interior]:
-        """What has been made of the inside so far."""
-        return {**self._before, **self._interiors}
-
-    def interior(self, grain: Grain) -> Interior:
-        """The inside as it reflects."""
-        if grain not in self._interiors:
-            self._interiors[grain] = interior_of(self.brief, self._before.pop(grain, None), grain)
-        return self._interiors[grain]
-
-    @cached_property
-    def report(self) -> Report:
-        """The plan's light checked."""
-        return check_brief(self.brief, self.interior(QUICK))
-
-    @cached_property
-    def whole(self) -> Report:
-        """The plan checked: light, heat and air."""
-        return check_brief(self.brief, self.interior(QUICK), self.climate)
-
-    @cached_property
-    def climate(self) -> ClimateReport:
-        """Its heat and air."""
-        return climate_report(self.brief, self.interior(QUICK))
-
-
-def resolved(plan: PlanSource) -> Resolved:
-    """Resolve a plan for several studies at once; the last few are kept."""
-    # The object itself is the key: a plan that is read again is another one.
-    if plan not in _KEPT:
-        before = next(reversed(_KEPT.values()), None)
-        _KEPT[plan] = Resolved(plan, before)
-        while len(_KEPT) > MOST_KEPT:
-            _KEPT.pop(next(iter(_KEPT)))
-    return _KEPT[plan]
-
-
-MOST_KEPT = 2
-_KEPT: dict[PlanSource, Resolved] = {}

@@ -10,7 +10,7 @@ from sunfleck.outputs.maps import write_maps
 from sunfleck.outputs.plan_sheet import write_plan_sheet
 from sunfleck.outputs.verdict_words import NOT_ACCEPTED, sheet_words, worst_first
 from sunfleck.plan.read import PlanSource
-from sunfleck.service.cases import resolved
+from sunfleck.service.resolved import resolved
 from sunfleck.studies.channels import Channel
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.slices import maps_of

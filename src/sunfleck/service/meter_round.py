@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
 
+from sunfleck.brief.build import Brief
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
-from sunfleck.service.cases import Resolved, resolved
+from sunfleck.service.resolved import Resolved, resolved
 from sunfleck.studies.check import check_brief
 from sunfleck.studies.climate.report import ClimateReport, climate_report
 from sunfleck.studies.climate.seasons import seasons_of
@@ -21,6 +22,7 @@ from sunfleck.studies.meter.from_surveys import readings_in
 from sunfleck.studies.meter.hold_points import hold_points
 from sunfleck.studies.meter.report import MeterReport
 from sunfleck.studies.meter.slips import slips_of
+from sunfleck.studies.meter.stations import propose
 from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
 from sunfleck.studies.questions import uv_floor
 from sunfleck.studies.report import Report
@@ -28,6 +30,7 @@ from sunfleck.studies.setting import setting_for
 
 # What was read so long before the newest survey is of lamps that have aged since. Common practice, no source. [days]
 RECENT = 90
+MOST_NEXT = 2
 
 
 class Metered:
@@ -56,6 +59,11 @@ class Metered:
         """What the recent ones say."""
         return self._calibrated(self.recent)
 
+    @property
+    def brief(self) -> Brief:
+        """The plan as the readings leave it."""
+        return self.calibration.brief
+
     def _calibrated(self, surveys: Sequence[SurveySource]) -> Calibration:
         readings = readings_in(surveys, self.plan.plan)
         interior, warmth = self.base.interior(QUICK), None
@@ -66,18 +74,18 @@ class Metered:
     def interior(self, grain: Grain) -> Interior:
         """The inside as it reflects, of the plan as the readings leave it."""
         if grain not in self._interiors:
-            self._interiors[grain] = replace(self.base.interior(grain), brief=self.calibration.brief)
+            self._interiors[grain] = replace(self.base.interior(grain), brief=self.brief)
         return self._interiors[grain]
 
     @cached_property
     def climate(self) -> ClimateReport:
         """Heat and air with the readings."""
-        return climate_report(self.calibration.brief, self.interior(QUICK))
+        return climate_report(self.brief, self.interior(QUICK))
 
     @cached_property
     def whole(self) -> Report:
         """The plan checked with the readings: light, heat and air."""
-        return check_brief(self.calibration.brief, self.interior(QUICK), self.climate)
+        return check_brief(self.brief, self.interior(QUICK), self.climate)
 
     @cached_property
     def lamps(self) -> tuple[LampAge, ...]:
@@ -91,7 +99,7 @@ class Metered:
     @cached_property
     def due(self) -> tuple[Due, ...]:
         """When floors will be missed."""
-        brief = self.calibration.brief
+        brief = self.brief
         found = []
         for animal in brief.animals:
             verdict = next((v for v in self.whole.verdicts if v.id == f"{uv_floor.ID}:{animal.key}"), None)
@@ -126,7 +134,7 @@ def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterRepor
     plan : PlanSource
         As :func:`sunfleck.read_plan` returns it.
     surveys : sequence of SurveySource
-        As :func:`sunfleck.service.surveys.surveys_of` returns them.
+        As :func:`sunfleck.service.surveys.read_surveys` returns them.
 
     Returns
     -------
@@ -149,6 +157,18 @@ def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterRepor
         before=ready.base.whole,
         lamps=ready.lamps,
         due=ready.due,
-        next_reading=(),
+        next_reading=tuple(_next(ready)),
         hold_points=hold_points(found.brief, ready.surveys),
     )
+
+
+def _next(ready: Metered) -> Iterator[str]:
+    """Yield what to read next: where a reading would narrow the verdicts most, of what has not been read."""
+    if all(verdict.state == "meets" for verdict in ready.whole.verdicts if verdict.id.startswith("uv-")):
+        return
+    kept = len(ready.plan.plan.stations)
+    found = propose(ready.brief, ready.interior(QUICK), kept + MOST_NEXT)
+    new = [station for station in found.stations if not station.kept and station.narrowed]
+    for station in new[:MOST_NEXT]:
+        ranges = [f"{each.words} {each.before:.2f} to {each.after:.2f}" for each in station.narrowed]
+        yield f"{station.place} ({', '.join(station.walls)}): {station.why}; high over low end: {'; '.join(ranges)}"

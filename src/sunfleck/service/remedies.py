@@ -11,8 +11,8 @@ from sunfleck.document.problem import PlanError, nearest
 from sunfleck.document.reader import Document
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource, check_document
-from sunfleck.service.cases import Resolved, resolved
 from sunfleck.service.heat_trials import heat_trials
+from sunfleck.service.resolved import Resolved, resolved
 from sunfleck.service.trials import Series, Trial, alone, edited, in_pairs
 from sunfleck.studies.check import verdicts_if_met
 from sunfleck.studies.climate.report import verdict_alike

@@ -9,9 +9,10 @@ from sunfleck.errors import DomainError, SunfleckError
 from sunfleck.outputs.pictures import replace_with
 from sunfleck.outputs.station_sheet import FORMATS, station_sheet
 from sunfleck.plan.read import PlanSource
-from sunfleck.service.cases import resolved
+from sunfleck.service.resolved import resolved
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.meter.choice import COUNT
+from sunfleck.studies.meter.drift import with_drift
 from sunfleck.studies.meter.sheet_views import sheet_views
 from sunfleck.studies.meter.station_plan import StationPlan
 from sunfleck.studies.meter.stations import propose
@@ -39,7 +40,9 @@ def stations(
         Numbered.
     """
     ready = resolved(plan)
-    return propose(ready.brief, ready.interior(QUICK), count, None if light else ready.climate, meter)
+    # What a lamp was read at on its own may have changed since: the round is there to find that.
+    brief = with_drift(ready.brief)
+    return propose(brief, ready.interior(QUICK), count, None if light else ready.climate, meter)
 
 
 def write_station_sheet(plan: PlanSource, found: StationPlan, file: Path, *, blind: bool) -> list[Path]:

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -35,8 +35,8 @@ __all__ = [
     "humidity_correction",
     "new_survey",
     "read_csv",
+    "read_surveys",
     "survey_files",
-    "surveys_of",
     "take_in",
 ]
 LONGEST_NAME = 60
@@ -115,8 +115,10 @@ def survey_files(plan_path: str | Path, plan: PlanSource | None = None) -> tuple
     return tuple(sorted(found, key=lambda each: (each.date, each.name)))
 
 
-def surveys_of(plan_path: str | Path, plan: PlanSource | None = None) -> tuple[SurveySource, ...]:
-    """Read every survey of a plan.
+def read_surveys(
+    plan_path: str | Path, plan: PlanSource | None = None, names: Sequence[str] = ()
+) -> tuple[SurveySource, ...]:
+    """Read the surveys of a plan.
 
     Parameters
     ----------
@@ -124,6 +126,8 @@ def surveys_of(plan_path: str | Path, plan: PlanSource | None = None) -> tuple[S
         The plan file, or its folder.
     plan : PlanSource, optional
         The plan, where it has been read already.
+    names : sequence of str, optional
+        Only these, with or without their date; all when left out.
 
     Returns
     -------
@@ -133,9 +137,13 @@ def surveys_of(plan_path: str | Path, plan: PlanSource | None = None) -> tuple[S
     Raises
     ------
     PlanError
-        With every problem of the plan, or else of all its surveys.
+        With every problem of the plan, or else of these surveys.
+    SurveyError
+        If there is none of a name, or several are called so.
     """
-    files = survey_files(plan_path, plan or read_plan(plan_path))
+    source = plan or read_plan(plan_path)
+    wanted = {find_survey(plan_path, name).file for name in names}
+    files = [each for each in survey_files(plan_path, source) if not wanted or each.file in wanted]
     problems = [problem for each in files for problem in each.problems]
     if problems:
         raise PlanError(problems)
