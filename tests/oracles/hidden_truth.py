@@ -5,11 +5,9 @@ from dataclasses import replace
 import numpy as np
 
 from sunfleck.brief.build import Brief
-from sunfleck.studies.interreflection import Interior
+from sunfleck.studies.interreflection import Interior, interior_of
 from sunfleck.studies.meter.light_predictions import LightPredictions
 from sunfleck.studies.meter.meter_readings import MeterReading
-
-ALL = ()
 
 
 def weakened(brief: Brief, fixture: int, share: float) -> Brief:
@@ -23,6 +21,19 @@ def weakened(brief: Brief, fixture: int, share: float) -> Brief:
     return replace(brief, fixtures=tuple(fixtures))
 
 
+def denser(brief: Brief, share: float) -> Brief:
+    """The same plan with meshes that let a share of what is stated through."""
+    around = brief.surroundings
+    sheets = []
+    for sheet in around.sheets:
+        medium = sheet.medium
+        if medium.id.startswith("meshes/"):
+            passed = {k: replace(g, value=g.value * share) for k, g in medium.transmittance.items()}
+            sheet = replace(sheet, medium=replace(medium, transmittance=passed))  # noqa: PLW2901  # a sheet for a sheet
+        sheets.append(sheet)
+    return replace(brief, surroundings=replace(around, sheets=tuple(sheets)))
+
+
 def reading(point, quantity="uvi", value=1.0, *, lit=(), own=0.05, shared=0.10, **more) -> MeterReading:
     """A reading as a study takes it; what is not said is usual."""
     given = {
@@ -30,17 +41,26 @@ def reading(point, quantity="uvi", value=1.0, *, lit=(), own=0.05, shared=0.10, 
         "room": 294.15, "burned": 4 * 3600.0, "where": "survey:1", **more,
     }  # fmt: skip
     return MeterReading(
-        point=np.asarray(point, dtype=float), quantity=quantity, value=value, lit=lit, own=own, shared=shared, **given
+        point=np.asarray(point, dtype=float),
+        quantity=quantity,
+        value=value,
+        lit=lit,
+        own=own,
+        shared=shared,
+        **given,
     )
 
 
 def what_is_read(
-    truth: Brief, interior: Interior, asked: list[MeterReading], rng, *, noise: float, off: dict[str, float] = {}
+    truth: Brief,
+    interior: Interior,
+    asked: list[MeterReading],
+    rng,
+    *,
+    noise: float,
 ) -> list[MeterReading]:
-    """The readings as they come out in a box that is `truth`: factors by id so many standard deviations off."""
-    world = np.zeros((1, len(truth.matrix.factors)))
-    for k, factor in enumerate(truth.matrix.factors):
-        world[0, k] = next((by for id_, by in off.items() if factor.id.startswith(id_)), 0.0)
-    values = np.exp(LightPredictions(truth, interior, asked).logarithms(world)[0])
+    """The readings as they come out in a box that is `truth`."""
+    inside = interior_of(truth, grain=interior.grain)
+    values = LightPredictions(truth, inside, asked).expected
     values = values * np.exp(noise * rng.standard_normal(len(values)))
     return [replace(each, value=float(value)) for each, value in zip(asked, values, strict=True)]

@@ -20,7 +20,7 @@ from sunfleck.studies.meter.ageing import Due, LampAge, due_of, lamps_over
 from sunfleck.studies.meter.calibration import Calibration, calibrate
 from sunfleck.studies.meter.from_surveys import readings_in
 from sunfleck.studies.meter.hold_points import hold_points
-from sunfleck.studies.meter.report import MeterReport
+from sunfleck.studies.meter.report import MeterReport, with_doubts
 from sunfleck.studies.meter.slips import slips_of
 from sunfleck.studies.meter.stations import propose
 from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
@@ -85,7 +85,7 @@ class Metered:
     @cached_property
     def whole(self) -> Report:
         """The plan checked with the readings: light, heat and air."""
-        return check_brief(self.brief, self.interior(QUICK), self.climate)
+        return with_doubts(check_brief(self.brief, self.interior(QUICK), self.climate), self.calibration)
 
     @cached_property
     def lamps(self) -> tuple[LampAge, ...]:

@@ -16,7 +16,8 @@ from sunfleck.plan.rules.names import slug
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.meter.drift import with_drift
 from sunfleck.studies.meter.light_predictions import LightPredictions
-from sunfleck.studies.meter.meter_readings import OF_WARMTH, MeterReading
+from sunfleck.studies.meter.meter_readings import OF_LIGHT, OF_WARMTH, MeterReading
+from sunfleck.studies.meter.misfit import with_misfit
 from sunfleck.studies.meter.things import Learned, learned_of, things_of
 from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
 
@@ -126,7 +127,7 @@ def calibrate(
     """
     fit = _Fit(with_drift(brief), interior, readings, warmth, light)
     found = posterior(fit.predict, fit.values, fit.errors, fit.count)
-    after = fit.brief_after(found)
+    after = with_misfit(fit.brief_after(found), fit.of_channels(found))
     compared = tuple(fit.compared(found))
     learned = [learned_of(thing, fit.brief, after) for thing in things_of(fit.brief)]
     told = tuple(each for each in learned if each.narrowed)
@@ -226,6 +227,16 @@ class _Fit:
                 found[:, column] = -np.where(z < 0, factor.spread_low, factor.spread_high) * z
         return found
 
+    def of_channels(self, found: Posterior) -> dict[str, tuple[Floats, Floats, NDArray[np.bool_]]]:
+        """How far readings of each kind of light are from what is now expected, their errors, and which are odd."""
+        kinds = np.array([self.readings[k].quantity for k in self.used])
+        apart, odd = found.values - found.predicted, _odd(found)
+        return {
+            kind: (apart[kinds == kind], found.spreads[kinds == kind], odd[kinds == kind])
+            for kind in OF_LIGHT
+            if bool((kinds == kind).any())
+        }
+
     def brief_after(self, found: Posterior) -> Brief:
         """The brief whose worlds are those that the readings leave."""
         rows = self.brief.matrix.rows
@@ -258,8 +269,7 @@ class _Fit:
             column = self.used.index(k)
             shown: Callable[[float], float] = np.exp if reading.of_light else float
             low, high = np.percentile(rows[:, column], (5.0, 95.0))
-            apart = float(found.apart[column])
-            odd = abs(apart) > ODD and float(found.weights[column]) < HARDLY_FOLLOWED
+            apart, odd = float(found.apart[column]), bool(_odd(found)[column])
             said, width = (float(x[column]) for x in found.without)
             expected, least, most, after, others, at_least, at_most = (
                 float(shown(x))
@@ -274,6 +284,11 @@ class _Fit:
                 )
             )
             yield Compared(reading, expected, least, most, after, others, at_least, at_most, apart, odd, "")
+
+
+def _odd(found: Posterior) -> NDArray[np.bool_]:
+    """Which readings cannot be right beside the others, (n,)."""
+    return np.asarray((np.abs(found.apart) > ODD) & (found.weights < HARDLY_FOLLOWED))
 
 
 def _meter_id(reading: MeterReading) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,9 +12,43 @@ from sunfleck.studies.meter.calibration import Calibration, Compared
 from sunfleck.studies.meter.hold_points import HoldPoint
 from sunfleck.studies.meter.slips import Slip
 from sunfleck.studies.meter.things import Learned
+from sunfleck.studies.questions import uv_ceiling
 from sunfleck.studies.report import Report, Verdict
 
 SCHEMA = 1
+
+
+def with_doubts(report: Report, calibration: Calibration) -> Report:
+    """The same report, in which no ceiling of UV is met while a reading of UV cannot be right.
+
+    Parameters
+    ----------
+    report : Report
+        Of the plan with its readings.
+    calibration : Calibration
+        What they say.
+
+    Returns
+    -------
+    report : Report
+        Such verdicts are not known until the reading is taken again: it may be the one that is right.
+    """
+    stations = [each.reading.station for each in calibration.odd if each.reading.quantity == "uvi"]
+    if not stations:
+        return report
+    told = f"a reading that cannot be right stands against it (at {', '.join(stations)})"
+    verdicts = [
+        replace(
+            verdict,
+            state="unknown",
+            sentence=f"{verdict.sentence}, but {told}",
+            advice=f"read again at {', '.join(stations)}, and correct or strike what was written there",
+        )
+        if verdict.id.startswith(f"{uv_ceiling.ID}:") and verdict.state == "meets"
+        else verdict
+        for verdict in report.verdicts
+    ]
+    return replace(report, verdicts=tuple(verdicts))
 
 
 @dataclass(frozen=True)
