@@ -4,15 +4,20 @@ The worlds are drawn from the factors themselves or from outside them; seeds are
 in a real enclosure: that agreement between a model and itself is no accuracy is said in docs/physics.md.
 """
 
+import json
 from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
+import sunfleck
 from oracles.hidden_truth import denser, reading, weakened, what_is_read
 from sunfleck.brief.factors import multipliers_at
+from sunfleck.outputs.meter_words import meter_text
 from sunfleck.plan.read import read_plan_text
+from sunfleck.plan.read_survey import read_survey_text
+from sunfleck.service.meter_round import meter_round
 from sunfleck.service.resolved import resolved
 from sunfleck.service.starting import starter_text
 from sunfleck.studies.day import fullest
@@ -20,6 +25,7 @@ from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.meter.calibration import calibrate
 from sunfleck.studies.meter.light_predictions import LightPredictions
 from sunfleck.studies.meter.slips import slips_of
+from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
 from sunfleck.studies.rule import chances
 from sunfleck.studies.setting import setting_for
 
@@ -255,3 +261,101 @@ def test_what_cannot_be_used_is_kept_and_says_why(arid):
     assert not found.learned
     assert np.array_equal(found.brief.heat.normals, brief.heat.normals)
     assert calibrate(brief, interior, []).compared == ()
+
+
+def test_thermometers_move_heat_and_leave_light(arid):
+    """Air 1 K warmer than expected at two heights: the air that is expected follows, by less; the light stays as it was."""
+    ready = resolved(arid)
+    brief, interior = ready.brief, ready.interior(QUICK)
+    lit = tuple(fixture.name for fixture in brief.fixtures)
+    places = [[0.13, 0.53, 0.265], [0.51, 0.135, 0.145]]
+    read = [
+        reading(p, "air", 300.0, lit=lit, station=str(k), own=0.5, shared=0.3, meter="probe")
+        for k, p in enumerate(places)
+    ]
+    warmth = WarmthPredictions(brief, interior, read)
+    rest = np.zeros((1, len(brief.matrix.factors))), np.zeros((1, len(brief.heat.factors)))
+    expected = warmth.kelvin(read, *rest)[0]
+    warmer = [replace(each, value=float(v) + 1.0) for each, v in zip(read, expected, strict=True)]
+    found = calibrate(brief, interior, warmer, WarmthPredictions(brief, interior, warmer))
+    moved = np.array([each.after - each.before for each in found.compared])
+    assert (moved > 0.3).all()
+    assert (moved < 1.0).all()
+    assert np.array_equal(found.brief.matrix.normals[:, :4], brief.matrix.normals[:, :4])
+    # In a room that was not read, or with lamps just on, a thermometer tells nothing of the box.
+    for each in (replace(warmer[0], room=None), replace(warmer[0], burned=600.0)):
+        other = calibrate(brief, interior, [each], WarmthPredictions(brief, interior, [each]))
+        assert other.compared[0].left_out
+        assert np.array_equal(other.brief.heat.normals, brief.heat.normals)
+
+
+SURVEY = """survey: 1
+date: {date}
+kind: {kind}
+by: A. Keeper
+room: 21 degC
+warm_up: 4 h
+lamp_hours: {{{hours}}}
+instruments: [{{name: round meter, reads: [uvi], accuracy: 3 %}}]
+readings: [{readings}]
+held: [{{what: lock, by: A. Keeper, date: {date}}}]
+end: true
+"""
+PLACES = ([0.51, 0.135, 0.145], [1.13, 0.265, 0.305], [0.565, 0.495, 0.195], [1.21, 0.545, 0.225])
+
+
+def surveyed(source, date, hours, share, kind="later", slip=1.0):
+    """A survey of the arid example whose lamps all give a share of what is expected; the first reading may be a slip."""
+    ready = resolved(source)
+    lit = tuple(fixture.name for fixture in ready.brief.fixtures)
+    asked = [reading(p, lit=lit) for p in PLACES]
+    values = share * LightPredictions(ready.brief, ready.interior(QUICK), asked).expected
+    values[0] *= slip
+    readings = ", ".join(
+        f"{{at: [{', '.join(f'{100 * x:.1f} cm' for x in p)}], uvi: {v:.3f}, with: round meter}}"
+        for p, v in zip(PLACES, values, strict=True)
+    )
+    lamps = ", ".join(f"{name}: {hours} h" for name in lit if "uv" in name)
+    text = SURVEY.format(date=date, kind=kind, hours=lamps, readings=readings)
+    return read_survey_text(text, f"{date}-{kind}.yaml", source)
+
+
+def test_lamps_fade_from_round_to_round_and_the_floor_has_a_date(arid):
+    """Three rounds that lose 4.5 % in each 1,000 h: the rate is found, and the day when the floor is missed lies ahead."""
+    rounds = [
+        surveyed(arid, date, hours, 0.955 ** (hours / 1000.0))
+        for date, hours in (("2026-01-10", 100), ("2026-06-10", 1600), ("2026-11-10", 3100))
+    ]
+    report = meter_round(arid, rounds)
+    assert report.surveys == ("2026-11-10-later",)
+    assert report.too_old == ("2026-01-10-later", "2026-06-10-later")
+    for lamp in report.lamps:
+        assert lamp.hours == (100.0, 1600.0, 3100.0)
+        assert lamp.per_hundred == pytest.approx(0.0046, abs=0.0015)
+    due = report.due[0]
+    assert not due.missed
+    assert "2026-11-10" <= due.earliest < due.expected < due.latest
+    assert [point.done for point in report.hold_points].count(True) == 1
+    assert "2026-11-10" in meter_text(report, "metric")
+
+
+def test_a_doubtful_reading_keeps_a_ceiling_from_being_met(arid):
+    """Four readings that agree settle the ceiling; one of them ten times too high takes that back until it is read again."""
+    slipped = meter_round(arid, [surveyed(arid, "2026-11-10", 100, 0.9, "dry", 10.0)])
+    rounds = [surveyed(arid, "2026-11-10", 100, 0.9, "dry")]
+    sure = meter_round(arid, rounds)
+    before, after = (
+        next(v for v in report.report.verdicts if v.id.startswith("uv-ceiling")) for report in (sure, slipped)
+    )
+    assert before.state == "meets"
+    assert after.state == "unknown"
+    assert "cannot be right" in after.sentence
+    assert sure.exit_code == slipped.exit_code == 1  # the room in summer is too hot for it either way
+    plain = json.loads(json.dumps(slipped.to_dict()))
+    assert plain["readings"][0]["cannot_be_right"]
+    assert any("decimal point" in question for question in plain["readings"][0]["questions"])
+    # `check` and `light_at` take the same readings.
+    assert sunfleck.check(arid, rounds) is sure.report
+    light = [sunfleck.light_at(arid, PLACES[:1], surveys=each) for each in (rounds, ())]
+    widths = [float(np.log(each.uvi.high / each.uvi.low)[0]) for each in light]
+    assert widths[0] < 0.6 * widths[1]

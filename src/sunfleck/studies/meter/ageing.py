@@ -16,7 +16,8 @@ from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.physics.ageing import Fading, fading_of, hours_left
 from sunfleck.plan.read_survey import SurveySource
-from sunfleck.studies.meter.calibration import Calibration
+from sunfleck.plan.rules.names import slug
+from sunfleck.studies.meter.calibration import Calibration, Compared
 from sunfleck.studies.meter.things import Thing
 from sunfleck.studies.report import Verdict
 
@@ -29,6 +30,7 @@ HUNDRED = 100.0
 NINE_OF_TEN = (5.0, 50.0, 95.0)
 # Farther off nothing is told: no tube lasts so long. [h]
 FARTHEST = 20_000.0
+LEAST = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,25 +113,70 @@ def _lamps_over(
         if "uvi" not in fixture.outputs or fixture.lamp.uv_fading is None:
             continue
         burned = _hours(fixture, surveys)
-        hours, levels, spreads = [], [], []
-        for source, calibration in zip(surveys, calibrations, strict=True):
-            seen = calibration.brief.fixtures[fixture.index]
-            thing = Thing("", "", "lamp", seen.outputs["uvi"].factors)
-            read = any(
-                c.reading.quantity == "uvi" and fixture.name in c.reading.lit and not c.left_out
-                for c in calibration.compared
-            )
-            if read:
-                hours.append(burned[source.name])
-                levels.append(thing.expected(calibration.brief))
-                spreads.append(max(1e-3, float(thing.logarithms(calibration.brief).std())))
-        if not hours:
+        rounds = [
+            _Round(burned[source.name], calibration, _read_of(fixture, calibration))
+            for source, calibration in zip(surveys, calibrations, strict=True)
+        ]
+        rounds = [each for each in rounds if each.read]
+        if not rounds:
             continue
+        thing = [
+            Thing("", "", "lamp", each.calibration.brief.fixtures[fixture.index].outputs["uvi"].factors)
+            for each in rounds
+        ]
+        outputs = [each.expected(one.calibration.brief) for each, one in zip(thing, rounds, strict=True)]
+        levels, spreads = _levels(rounds) or (
+            outputs,
+            [
+                max(LEAST, float(each.logarithms(one.calibration.brief).std()))
+                for each, one in zip(thing, rounds, strict=True)
+            ],
+        )
         sourced = fixture.lamp.uv_fading
         rate = number(sourced) / HUNDRED
+        hours = [each.hours for each in rounds]
         fading = fading_of(hours, levels, spreads, rate, rate * max(sourced.spread_low, sourced.spread_high))
-        outputs = tuple(float(np.exp(level)) for level in levels)
-        yield LampAge(fixture.name, tuple(hours), outputs, fading, _a_day(fixture))
+        shown = tuple(float(np.exp(level)) for level in outputs)
+        yield LampAge(fixture.name, tuple(hours), shown, fading, _a_day(fixture))
+
+
+@dataclass(frozen=True, eq=False)
+class _Round:
+    """A meter round of one lamp: its hours then, and its readings by place and way of reading."""
+
+    hours: float
+    calibration: Calibration
+    read: dict[tuple[object, ...], Compared]
+
+
+def _read_of(fixture: FixtureBrief, calibration: Calibration) -> dict[tuple[object, ...], Compared]:
+    """Readings of UV with a lamp on, by what must be the same for two to be held against each other."""
+    found: dict[tuple[object, ...], Compared] = {}
+    for each in calibration.compared:
+        reading = each.reading
+        if reading.quantity == "uvi" and fixture.name in reading.lit and not each.left_out and not each.odd:
+            place = tuple(np.round(reading.point, 3))
+            found[place, reading.hold, reading.lit, reading.lifted, slug(reading.meter)] = each
+    return found
+
+
+def _levels(rounds: Sequence[_Round]) -> tuple[list[float], list[float]] | None:
+    """Level and spread of each round by the places read with one meter in all of them; None where there are none.
+
+    What does not change from round to round (meter, mesh, which of two lamps is the weaker) is then in none of the
+    differences; lamps that were always read together are taken to fade alike.
+    """
+    common = set.intersection(*(set(each.read) for each in rounds))
+    if len(rounds) < 2 or not common:
+        return None
+    levels, spreads = [], []
+    for each in rounds:
+        read = [each.read[key] for key in sorted(common, key=str)]
+        logs = [one.reading.measured - float(np.log(one.before)) for one in read]
+        errors = [one.error for one in read]
+        levels.append(float(np.mean(logs)))
+        spreads.append(max(LEAST, float(np.sqrt(np.sum(np.square(errors))) / len(errors))))
+    return levels, spreads
 
 
 def _a_day(fixture: FixtureBrief) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +47,8 @@ class Compared:
         Expected now. In the unit of the reading, as `before`.
     said, said_low, said_high : float
         What all the other readings say of it, and between what they would have it read nine times of ten.
+    error : float
+        One standard deviation of its own error, hand and all: of the logarithm of light, or in kelvin.
     apart : float
         How far from that, in standard deviations; NaN where it is not used. [-]
     odd : bool
@@ -62,6 +65,7 @@ class Compared:
     said: float
     said_low: float
     said_high: float
+    error: float
     apart: float
     odd: bool
     left_out: str
@@ -199,33 +203,42 @@ class _Fit:
 
     def truth(self, worlds: Floats) -> Floats:
         """The same with perfect meters."""
-        light = self.light.logarithms(worlds[:, : self.of_light])
         found = np.zeros((len(worlds), len(self.used)))
-        for column, k in enumerate(self.used):
-            if k in self.in_light:
-                found[:, column] = light[:, self.in_light[k]]
+        lit = [column for column, k in enumerate(self.used) if k in self.in_light]
         warm = [column for column, k in enumerate(self.used) if k not in self.in_light]
+        if lit:
+            light = self.light.logarithms(worlds[:, : self.of_light])
+            found[:, lit] = light[:, [self.in_light[self.used[column]] for column in lit]]
         if warm and self.warmth is not None:
             heat = worlds[:, self.of_light : self.of_light + self.of_heat]
             readings = [self.readings[self.used[column]] for column in warm]
             found[:, warm] = self.warmth.kelvin(readings, worlds[:, : self.of_light], heat)
         return found
 
-    def _of_meters(self, worlds: Floats) -> Floats:
-        """What each reading's meter shows too much, as a logarithm or in kelvin, (m, n)."""
-        found = np.zeros((len(worlds), len(self.used)))
-        ids = [factor.id for factor in self.brief.matrix.factors]
-        for column, k in enumerate(self.used):
+    @cached_property
+    def _meter_columns(self) -> tuple[NDArray[np.int64], Floats, Floats]:
+        """Of each used reading the column of its meter, and one standard deviation of that below and above."""
+        known = {factor.id: k for k, factor in enumerate(self.brief.matrix.factors)}
+        found: list[tuple[int, float, float]] = []
+        for k in self.used:
             id_ = _meter_id(self.readings[k])
             if id_ in self.meters:
                 place, spread = self.meters[id_]
-                found[:, column] = -spread * worlds[:, place]
+                found.append((place, spread, spread))
             else:
-                # The factor multiplies what the lamp gives: where it is high the meter shows too little.
-                factor: Factor = self.brief.matrix.factors[ids.index(id_)]
-                z = worlds[:, ids.index(id_)]
-                found[:, column] = -np.where(z < 0, factor.spread_low, factor.spread_high) * z
-        return found
+                factor: Factor = self.brief.matrix.factors[known[id_]]
+                found.append((known[id_], factor.spread_low, factor.spread_high))
+        table = np.array(found).reshape(-1, 3)
+        return table[:, 0].astype(np.int64), table[:, 1], table[:, 2]
+
+    def _of_meters(self, worlds: Floats) -> Floats:
+        """What each reading's meter shows too much, as a logarithm or in kelvin, (m, n).
+
+        The factor multiplies what a lamp gives: where it is high the meter shows too little.
+        """
+        places, low, high = self._meter_columns
+        z = worlds[:, places]
+        return -np.where(z < 0, low, high) * z
 
     def of_channels(self, found: Posterior) -> dict[str, tuple[Floats, Floats, NDArray[np.bool_]]]:
         """How far readings of each kind of light are from what is now expected, their errors, and which are odd."""
@@ -264,7 +277,7 @@ class _Fit:
         for k, reading in enumerate(self.readings):
             if k in self.left_out:
                 nan = float("nan")
-                yield Compared(reading, *(nan,) * 8, False, self.left_out[k])
+                yield Compared(reading, *(nan,) * 9, False, self.left_out[k])
                 continue
             column = self.used.index(k)
             shown: Callable[[float], float] = np.exp if reading.of_light else float
@@ -283,7 +296,10 @@ class _Fit:
                     said + NINE_OF_TEN * width,
                 )
             )
-            yield Compared(reading, expected, least, most, after, others, at_least, at_most, apart, odd, "")
+            error = float(self.errors[column])
+            yield Compared(
+                reading, expected, least, most, after, others, at_least, at_most, error, apart, odd, ""
+            )
 
 
 def _odd(found: Posterior) -> NDArray[np.bool_]:

@@ -119,12 +119,16 @@ def things_of(brief: Brief) -> Iterator[Thing]:
     """
     in_lamps: set[int] = set()
     for fixture in brief.fixtures:
+        # Kinds of light that differ by the same factors are one thing.
+        alike: dict[tuple[FactorPower, ...], list[str]] = {}
         for channel, output in fixture.outputs.items():
-            in_lamps |= {power.column for power in output.factors}
-            words = f"{LABELS[channel]} of {fixture.name}"
-            yield Thing(
-                f"lamp:{fixture.index}:{channel}", words, "lamp", output.factors, fixture=fixture.name
-            )
+            alike.setdefault(output.factors, []).append(channel)
+        for powers, channels in alike.items():
+            in_lamps |= {power.column for power in powers}
+            kinds = [LABELS[channel] for channel in channels]
+            named = " and ".join([", ".join(kinds[:-1]), kinds[-1]]) if len(kinds) > 1 else kinds[0]
+            words, id_ = f"{named} of {fixture.name}", f"lamp:{fixture.index}:{channels[0]}"
+            yield Thing(id_, words, "lamp", powers, fixture=fixture.name)
     for column, factor in enumerate(brief.matrix.factors):
         if factor.group == "medium":
             yield Thing(factor.id, factor.label, "sheet", (FactorPower(column),))

@@ -86,7 +86,9 @@ class WarmthPredictions:
 
     def kelvin(self, readings: Sequence[MeterReading], light: Floats, heat: Floats) -> Floats:
         """What is read in worlds of light (m, k1) and heat (m, k2), in standard deviations: (m, n). [K]"""
-        seen = replace(self.brief, matrix=_rows(self.brief.matrix, light), heat=_rows(self.brief.heat, heat))
+        # What a round brings with it (drift) comes last, and is of UV and brightness only.
+        own = light[:, : len(self.brief.matrix.factors)]
+        seen = replace(self.brief, matrix=_rows(self.brief.matrix, own), heat=_rows(self.brief.heat, heat))
         found = np.zeros((len(light), len(readings)))
         for key, each in self._rounds.items():
             columns = [k for k, r in enumerate(readings) if (r.room, r.lit) == key]
