@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from benchmarks import checking, climate, direct, dragging, field, reflections, scan
+from benchmarks import checking, climate, direct, dragging, field, meter, reflections, scan
 from benchmarks.table import Row, machine, machine_line, table_text, write_json
 
 SUBJECTS = {
@@ -17,6 +17,7 @@ SUBJECTS = {
     "scan": scan.rows,
     "reflections": reflections.rows,
     "climate": climate.rows,
+    "meter": meter.rows,
     "checking": checking.rows,
 }
 
