@@ -12,6 +12,7 @@ from sunfleck.physics.conditioning import ChosenReadings, covariance_left
 from sunfleck.studies.climate.report import ClimateReport
 from sunfleck.studies.meter.arm import ARM, LONGEST, has_door
 from sunfleck.studies.meter.choice import Choice
+from sunfleck.studies.meter.light_predictions import MESH
 from sunfleck.studies.meter.spots import short
 from sunfleck.studies.meter.station_plan import Station
 from sunfleck.studies.meter.wanted import HOW_WEIGHED, times
@@ -44,6 +45,21 @@ def _of_the_air(stations: tuple[Station, ...]) -> Iterator[str]:
         yield (
             "the computed air is about the same at both ends: it knows heights and no sides, so that these two probes tell "
             "what the program cannot"
+        )
+
+
+def _of_the_lamps(brief: Brief) -> Iterator[str]:
+    """What tells two lamps apart, and a lamp from its mesh."""
+    lamps = [fixture.name for fixture in brief.fixtures if "uvi" in fixture.outputs]
+    if len(lamps) > 1:
+        yield (
+            f"with {' and '.join(lamps)} on together nobody can tell which is weak: read one station once more with each "
+            f"of them alone (`lit: [{lamps[0]}]`)"
+        )
+    if lamps and any(sheet.medium.id.startswith(MESH) for sheet in brief.sheets):
+        yield (
+            "a weak lamp and a dense mesh look alike from below: where the mesh comes off, read one station once more "
+            "without it (`mesh: lifted`)"
         )
 
 
@@ -88,6 +104,7 @@ def notes_of(
         "ten readings, meter and hand included"
     )
     yield from _of_the_meter(choice, chosen)
+    yield from _of_the_lamps(brief)
     if not has_door(brief):
         yield "the plan has no door that a hand goes through: whether an arm gets to a station is not known"
     unlit = count - sum(1 for station in stations if {"uvi", "lux"} & set(station.reads))
