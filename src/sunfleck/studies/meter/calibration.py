@@ -13,6 +13,7 @@ from sunfleck.brief.draws import standard_normals
 from sunfleck.brief.factors import SEED, Factor, FactorMatrix
 from sunfleck.physics.calibration import Posterior, posterior
 from sunfleck.plan.rules.names import slug
+from sunfleck.studies.channels import NARROWED
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.meter.drift import with_drift
 from sunfleck.studies.meter.light_predictions import LightPredictions
@@ -280,20 +281,17 @@ def _meter_id(reading: MeterReading) -> str:
     return f"meter:{slug(reading.meter)}:{reading.quantity}"
 
 
-LEARNED = 0.98
-
-
 def _moved(
     matrix: FactorMatrix, normals: Floats, centre: Floats, learned: Floats, surveys: str
 ) -> FactorMatrix:
     """A matrix as readings leave it; what they moved says so."""
     factors = tuple(
         replace(factor, source=f"{factor.source}; moved by the meter round {surveys}")
-        if learned[k] < LEARNED
+        if learned[k] < NARROWED
         else factor
         for k, factor in enumerate(matrix.factors)
     )
-    return FactorMatrix(factors, normals, matrix.seed, centre)
+    return FactorMatrix(factors, normals, matrix.seed, centre, learned)
 
 
 def _tied(learned: Sequence[Learned], after: Brief) -> Iterator[str]:

@@ -46,10 +46,11 @@ def with_drift(brief: Brief) -> Brief:
     matrix = brief.matrix
     normals = np.concatenate([matrix.normals, standard_normals(matrix.rows, added, SEED_OF_DRIFT)], axis=1)
     centre = np.concatenate([matrix.centre, np.zeros(added)])
+    left = np.concatenate([matrix.left, np.ones(added)])
     return replace(
         brief,
         fixtures=tuple(fixtures),
-        matrix=FactorMatrix(tuple(factors), normals, matrix.seed, centre),
+        matrix=FactorMatrix(tuple(factors), normals, matrix.seed, centre, left),
     )
 
 
