@@ -232,7 +232,7 @@ class _Fit:
         rows = self.brief.matrix.rows
         drawn = [self.brief.matrix.normals, self.brief.heat.normals]
         if self.meters:
-            drawn.append(standard_normals(rows, len(self.meters), SEED_OF_METERS))
+            drawn.append(standard_normals(rows, len(self.meters), SEED_OF_METERS, shuffled=True))
         worlds = found.worlds(np.concatenate(drawn, axis=1))
         learned = np.sqrt(np.diag(found.covariance))
         end = self.of_light + self.of_heat

@@ -44,7 +44,9 @@ def with_drift(brief: Brief) -> Brief:
     if not added:
         return brief
     matrix = brief.matrix
-    normals = np.concatenate([matrix.normals, standard_normals(matrix.rows, added, SEED_OF_DRIFT)], axis=1)
+    normals = np.concatenate(
+        [matrix.normals, standard_normals(matrix.rows, added, SEED_OF_DRIFT, shuffled=True)], axis=1
+    )
     centre = np.concatenate([matrix.centre, np.zeros(added)])
     left = np.concatenate([matrix.left, np.ones(added)])
     return replace(
