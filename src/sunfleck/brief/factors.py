@@ -168,6 +168,17 @@ class FactorMatrix:
         drawn = standard_normals(rows, len(factors), seed) if factors else np.zeros((rows, 0))
         return cls(factors, drawn, seed, np.zeros(len(factors)), np.ones(len(factors)))
 
+    def joined(self, factors: tuple[Factor, ...], normals: NDArray[np.float64]) -> FactorMatrix:
+        """Return the same worlds with more factors, (rows, more) drawn beside them, of which nothing is read yet."""
+        more = len(factors)
+        return FactorMatrix(
+            (*self.factors, *factors),
+            np.concatenate([self.normals, normals], axis=1),
+            self.seed,
+            np.concatenate([self.centre, np.zeros(more)]),
+            np.concatenate([self.left, np.ones(more)]),
+        )
+
     @cached_property
     def multipliers(self) -> NDArray[np.float64]:
         """Multipliers of every factor in every row, (rows, factors). [-]"""
