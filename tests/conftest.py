@@ -41,3 +41,12 @@ def wholes(tall, arid):
 def warm(reports):
     """Kernels compiled, so that what is timed is the work."""
     return bool(reports)
+
+
+@pytest.fixture(scope="session")
+def weak_round(tall):
+    """The tall example with the meter round of a weak tube taken in; light only is asked of it."""
+    from oracles.rounds import weak_survey
+    from sunfleck.service.meter_round import Metered
+
+    return Metered(tall, [weak_survey(tall)])

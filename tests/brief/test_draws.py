@@ -38,3 +38,15 @@ def test_a_folder_that_cannot_be_made_is_no_error(tmp_path, monkeypatch):
     (tmp_path / "file").write_text("in the way")
     monkeypatch.setattr(draws, "cache_folder", lambda: tmp_path / "file" / "kept")
     assert standard_normals(64, 2, 7).shape == (64, 2)
+
+
+def test_a_shuffled_block_is_independent_of_another(folder):
+    """Row by row no column of one goes with one of the other: four standard errors of 1,024 chance pairs at most."""
+    rows, seed = 1024, 20261125
+    light = standard_normals(rows, 40, seed)
+    apart = standard_normals(rows, 20, seed + 3, shuffled=True)
+    assert np.abs(np.corrcoef(light.T, apart.T)[:40, 40:]).max() < 4 / np.sqrt(rows)
+    plain = standard_normals(rows, 20, seed + 3)
+    assert np.abs(np.corrcoef(light.T, plain.T)[:40, 40:]).max() > 0.5
+    assert np.array_equal(np.sort(apart, axis=0), np.sort(plain, axis=0))
+    assert np.array_equal(apart, standard_normals(rows, 20, seed + 3, shuffled=True))

@@ -137,12 +137,15 @@ class FactorMatrix:
         Seed of the scrambled Sobol sequence.
     centre : (factors,) float
         The world that is expected: all zeros until readings move it. [-]
+    left : (factors,) float
+        How much of each factor's one standard deviation is not known yet: ones until readings narrow it. [-]
     """
 
     factors: tuple[Factor, ...]
     normals: NDArray[np.float64]
     seed: int
     centre: NDArray[np.float64]
+    left: NDArray[np.float64]
 
     @classmethod
     def draw(cls, factors: tuple[Factor, ...], rows: int, seed: int) -> FactorMatrix:
@@ -163,7 +166,18 @@ class FactorMatrix:
             The same for the same factors, rows and seed.
         """
         drawn = standard_normals(rows, len(factors), seed) if factors else np.zeros((rows, 0))
-        return cls(factors, drawn, seed, np.zeros(len(factors)))
+        return cls(factors, drawn, seed, np.zeros(len(factors)), np.ones(len(factors)))
+
+    def joined(self, factors: tuple[Factor, ...], normals: NDArray[np.float64]) -> FactorMatrix:
+        """Return the same worlds with more factors, (rows, more) drawn beside them, of which nothing is read yet."""
+        more = len(factors)
+        return FactorMatrix(
+            (*self.factors, *factors),
+            np.concatenate([self.normals, normals], axis=1),
+            self.seed,
+            np.concatenate([self.centre, np.zeros(more)]),
+            np.concatenate([self.left, np.ones(more)]),
+        )
 
     @cached_property
     def multipliers(self) -> NDArray[np.float64]:
@@ -174,6 +188,19 @@ class FactorMatrix:
     def expected(self) -> NDArray[np.float64]:
         """Multipliers in the world that is expected, (factors,): 1, or 0 of a shift, until readings move it. [-]"""
         return multipliers_at(self.factors, self.centre)
+
+    def spread(self, column: int) -> tuple[float, float]:
+        """One standard deviation of a factor below and above where it is expected, as far as it is known now.
+
+        Of a multiplier that of its logarithm, the factor's own until readings narrow it; of a shift in `unit`. [-]
+        """
+        factor, at, left = self.factors[column], float(self.centre[column]), float(self.left[column])
+        if factor.shift:
+            return factor.spread_low * left, factor.spread_high * left
+        lower, middle, upper = (
+            (factor.spread_low if z < 0 else factor.spread_high) * z for z in (at - left, at, at + left)
+        )
+        return middle - lower, upper - middle
 
     @property
     def rows(self) -> int:

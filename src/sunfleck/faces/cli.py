@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING
 import click
 
 from sunfleck import __version__
+from sunfleck.faces.arguments import CHANNELS, PLAN, SURVEYS, read, surveys_of
+from sunfleck.faces.climate_command import climate
 from sunfleck.faces.library_commands import library_group
+from sunfleck.faces.map_command import map_
 from sunfleck.faces.meter_command import calibrate
 from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
@@ -18,11 +21,8 @@ from sunfleck.faces.station_commands import stations
 from sunfleck.faces.survey_commands import survey_group
 
 if TYPE_CHECKING:
-    from sunfleck.plan.read import PlanSource
     from sunfleck.studies.channels import Channel
 
-PLAN = click.argument("plan", type=click.Path(path_type=Path), default=Path("plan.yaml"))
-CHANNELS = ("uvi", "lux", "ppfd", "radiant")
 # The engine spreads receivers over threads itself; numpy's own, waiting beside them for small products, cost as much
 # again and save nothing (measured: 1.2 instead of 2.0 s of processor time a check). Read when numpy is loaded, later.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -68,14 +68,16 @@ def new(folder: Path, example: str) -> None:
 @AS_JSON
 @click.option("--more", is_flag=True, help="Chances, what makes ranges wide, and where targets come from.")
 @click.option("--light", is_flag=True, help="Light only: quicker, and says nothing of temperatures.")
-def check(plan: Path, as_json: bool, more: bool, light: bool) -> None:
+@SURVEYS
+def check(plan: Path, as_json: bool, more: bool, light: bool, with_surveys: bool) -> None:
     """Check PLAN: does every animal get what it needs, and nothing it must not get?"""
     from sunfleck.outputs.words import report_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
-        source = _read(plan)
-        report = cases.check_light(source) if light else cases.check(source)
+        source = read(plan)
+        surveys = surveys_of(plan, source, wanted=with_surveys)
+        report = cases.check_light(source, surveys) if light else cases.check(source, surveys)
         if as_json:
             print_json(report.to_dict())
         else:
@@ -85,103 +87,28 @@ def check(plan: Path, as_json: bool, more: bool, light: bool) -> None:
 
 @main.command()
 @PLAN
-@AS_JSON
-@click.option("--month", help="A day of that month instead of winter and summer, as `--month March`.")
-@click.option("--more", is_flag=True, help="Chances, what makes ranges wide, and where targets come from.")
-@click.option("--charts", is_flag=True, help="Draw charts instead: each kind of day, and the year.")
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder for the charts. [default: charts beside the plan]",
-)
-@click.option("--format", "formats", type=click.Choice(["png", "svg"]), multiple=True, default=("png", "svg"))
-@click.option("--dark", is_flag=True, help="Charts light on dark, for a screen in a dim room.")
-def climate(
-    plan: Path,
-    as_json: bool,
-    month: str | None,
-    more: bool,
-    charts: bool,
-    out: Path | None,
-    formats: tuple[str, ...],
-    dark: bool,
-) -> None:
-    """Say how warm PLAN gets: basking spot, warm and cool end, night, failures, and where the heat goes."""
-    from sunfleck.outputs.climate_words import climate_text  # noqa: PLC0415  # --help must stay light
-    from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
-    from sunfleck.service.charts import draw_charts  # noqa: PLC0415  # --help must stay light
-
-    with refusals(as_json):
-        source = _read(plan)
-        if charts:
-            folder = out or (plan if plan.is_dir() else plan.parent) / "charts"
-            for file in draw_charts(source, folder, formats, dark=dark, month=month):
-                click.echo(f"Wrote {file}")
-            return
-        report = cases.climate(source, month)
-        if as_json:
-            print_json(report.to_dict())
-        else:
-            text = climate_text(report, source.plan.show_units, cases.accepted(source), more=more)
-            click.echo(text, nl=False)
-        sys.exit(report.exit_code)
-
-
-@main.command()
-@PLAN
 @click.argument("number_id")
 @AS_JSON
-def explain(plan: Path, number_id: str, as_json: bool) -> None:
+@SURVEYS
+def explain(plan: Path, number_id: str, as_json: bool, with_surveys: bool) -> None:
     """Take one number of PLAN's report apart: the factors that multiply out to it, with their sources.
 
     NUMBER_ID is an id from `sunfleck check --json`, or one of those in [brackets] that `check` prints.
     """
     from sunfleck.outputs.words import trace_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.meter_round import names_of_rounds  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
-        number = cases.explain(_read(plan), number_id)
+        source = read(plan)
+        surveys = surveys_of(plan, source, wanted=with_surveys)
+        number = cases.explain(source, number_id, surveys)
+        used, too_old = names_of_rounds(source, surveys)
         if as_json:
-            print_json(
-                {"schema": 1, "id": number.id, "label": number.label, "trace": number.trace().to_dict()}
-            )
+            told = {"schema": 1, "id": number.id, "label": number.label, "surveys": list(used)}
+            print_json({**told, "trace": number.trace().to_dict()})
         else:
-            click.echo(trace_text(number), nl=False)
-
-
-@main.command(name="map")
-@PLAN
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Folder for the pictures. [default: maps beside the plan]"
-)
-@click.option("--channel", type=click.Choice(CHANNELS), multiple=True, default=("uvi",), show_default=True)
-@click.option("--format", "formats", type=click.Choice(["png", "svg"]), multiple=True, default=("png", "svg"))
-@click.option("--dark", is_flag=True, help="Light on dark, for a screen in a dim room.")
-@click.option("--day", is_flag=True, help="Add light up over the day, as timers light the lamps.")
-@click.option(
-    "--sheet", is_flag=True, help="One sheet (PDF) with all of a plan instead: pictures and verdicts."
-)
-def map_(
-    plan: Path,
-    out: Path | None,
-    channel: tuple[str, ...],
-    formats: tuple[str, ...],
-    dark: bool,
-    day: bool,
-    sheet: bool,
-) -> None:
-    """Draw PLAN's light: plan and elevation cuts, and every perch unrolled."""
-    from sunfleck.service.drawing import draw_maps, draw_sheet  # noqa: PLC0415  # --help must stay light
-
-    with refusals(as_json=False):
-        source = _read(plan)
-        folder = out or (plan if plan.is_dir() else plan.parent) / "maps"
-        if sheet:
-            for each in dict.fromkeys(channel):
-                click.echo(f"Wrote {draw_sheet(source, folder, each)}")
-            return
-        for file in draw_maps(source, folder, channel, formats, dark=dark, day=day):
-            click.echo(f"Wrote {file}")
+            click.echo(trace_text(number, used, too_old), nl=False)
 
 
 @main.command()
@@ -194,7 +121,7 @@ def watts(plan: Path, channel: Channel, as_json: bool) -> None:
     from sunfleck.service import cases  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
-        balances = cases.power(_read(plan), channel)
+        balances = cases.power(read(plan), channel)
         if as_json:
             print_json({"schema": 1, "lamps": [balance.to_dict() for balance in balances]})
         else:
@@ -214,7 +141,7 @@ def remedies(plan: Path, of: str | None, as_json: bool, light: bool) -> None:
     from sunfleck.service.remedies import find_remedies  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
-        source = _read(plan)
+        source = read(plan)
         report, found = find_remedies(source, of, light=light)
         if as_json:
             print_json(
@@ -234,12 +161,8 @@ def schema(of: str) -> None:
     print_json(surveys.json_schema() if of == "survey" else models.json_schema())
 
 
-def _read(plan: Path) -> PlanSource:
-    from sunfleck.plan.read import read_plan  # noqa: PLC0415  # --help must stay light
-
-    return read_plan(plan)
-
-
+main.add_command(climate)
+main.add_command(map_)
 main.add_command(library_group)
 main.add_command(photometry)
 main.add_command(survey_group)

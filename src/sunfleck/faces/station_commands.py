@@ -36,10 +36,11 @@ def stations(
     from sunfleck.outputs.station_words import stations_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.plan.read import read_plan  # noqa: PLC0415  # --help must stay light
     from sunfleck.service import stations as service  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.sheet_files import sheet_format  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
         if sheet is not None:
-            service.sheet_format(sheet)  # refused before anything is computed
+            sheet_format(sheet)  # refused before anything is computed
         source = read_plan(plan)
         found = service.stations(source, count, meter=meter, light=light)
         if as_json:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sunfleck.outputs.round_words import round_lines
 from sunfleck.outputs.verdict_words import NOT_ACCEPTED, SIGNS, verdict_lines, wrapped
 from sunfleck.studies.climate.report import NOT_COMPUTED, ClimateReport
 from sunfleck.studies.climate.seasons import Hours
@@ -51,6 +52,7 @@ def climate_text(
 
 def _lines(report: ClimateReport, system: System, accepted: dict[str, str], *, more: bool) -> Iterator[str]:
     yield report.plan
+    yield from round_lines(report.surveys, report.too_old)
     yield from _hours(report)
     if report.lacks:
         yield ""

@@ -15,12 +15,13 @@ from sunfleck.outputs.names import name_outlines
 from sunfleck.outputs.outlines import draw_outlines
 from sunfleck.outputs.page import LEFT, RIGHT, WIDTH, Page, foot_words, head_words, quiet_axes
 from sunfleck.outputs.regions import Box
-from sunfleck.outputs.scales import ColourScale, Ruler, channel_words
+from sunfleck.outputs.scales import ColourScale, Ruler, channel_words, number_words
 from sunfleck.outputs.targets import Target, targets_of, values_of
 from sunfleck.outputs.themes import FIELD_COLOURS, SMALL, TEXT, Theme
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.colors import Colormap
     from matplotlib.figure import Figure
 
     from sunfleck.studies.slices import FieldSlice, MapSet
@@ -28,6 +29,12 @@ if TYPE_CHECKING:
 HIGHEST = 5.6  # [in]; a taller box gets a narrower picture
 CLEARANCE = 0.012  # around the box, as a share of its larger side
 NAME_ROOM = 0.26  # beside a lamp that hangs outside the box [in]
+DISC = 7.0  # [pt]
+BESIDE = 0.13  # from a disc's middle to its number [in]
+READ_HERE = (
+    "Discs: what was read within 5 cm of the cut with these lamps lit, in the colour of the reading; held as its "
+    "station says, so that a disc may be darker than the field, which is turned to the brightest direction."
+)
 BEYOND = {
     "plan": "above or below the cut",
     "front elevation": "before or behind the cut",
@@ -74,14 +81,38 @@ def cut_title(cut: FieldSlice, ruler: Ruler) -> str:
 def _build(
     cut: FieldSlice, maps: MapSet, scale: ColourScale, ruler: Ruler, theme: Theme, unnamed: list[str]
 ) -> tuple[Figure, list[str]]:
-    name, unit = channel_words(cut.channel, cut.unit)
     page = Page(theme)
+    found = add_cut(page, cut, maps, scale, ruler, unnamed)
+    return page.build(), found
+
+
+def add_cut(
+    page: Page, cut: FieldSlice, maps: MapSet, scale: ColourScale, ruler: Ruler, unnamed: Sequence[str]
+) -> list[str]:
+    """Add a cut with its head and keys to a page.
+
+    Parameters
+    ----------
+    page : Page
+        Grows by it.
+    cut, maps, scale, ruler
+        As `cut_page` takes them.
+    unnamed : sequence of str
+        What is told to be drawn without a name.
+
+    Returns
+    -------
+    found : list of str
+        Filled when the page is built: what found no room for its name.
+    """
+    name, unit = channel_words(cut.channel, cut.unit)
+    theme = page.theme
     head = head_words(maps.basis)
     if cut.view == "reach":
         head = f"Expected {name}, the strongest at any depth, every lamp on at full level."
     page.title(maps.plan_name, cut_title(cut, ruler), head)
     targets = targets_of(maps, cut.channel)
-    limits, metre = _limits(cut)
+    limits, metre = limits_of(cut)
     size = limits[1] - limits[0]
     found: list[str] = []
 
@@ -98,13 +129,15 @@ def _build(
     page.space(0.04)
     if any(target.upper and target.note(cut.expected) for target in targets):
         page.text("Drawn is what is expected; a verdict also counts what could be.", SMALL, quiet=True)
+    if cut.marks:
+        page.text(READ_HERE, SMALL, quiet=True)
     if not all(outline.cut for outline in cut.outlines):
         page.text(f"Fainter outlines: {BEYOND.get(cut.view, 'not in the cut')}.", SMALL, quiet=True)
     if unnamed:
         page.text(f"Drawn, without room for a name: {', '.join(unnamed)}.", SMALL, quiet=True)
     page.space(0.08)
     page.text(foot_words(maps.basis), SMALL, quiet=True)
-    return page.build(), found
+    return found
 
 
 def _walls(cut: FieldSlice) -> Limits:
@@ -116,7 +149,7 @@ def _walls(cut: FieldSlice) -> Limits:
     return points.min(axis=0), points.max(axis=0)
 
 
-def _limits(cut: FieldSlice) -> tuple[Limits, float]:
+def limits_of(cut: FieldSlice) -> tuple[Limits, float]:
     """Return what the picture shows and how long a metre is on it: the box, and lamps outside it. [m] [in]"""
     low, high = _walls(cut)
     edge = CLEARANCE * float((high - low).max())
@@ -152,16 +185,31 @@ def _draw_field(
 ) -> None:
     from matplotlib import colormaps  # noqa: PLC0415  # an extra
 
+    colours = colormaps[FIELD_COLOURS].with_extremes(bad=theme.solid)
+    draw_field(ax, cut, cut.expected, (0.0, scale.top), colours, ruler, theme, limits)
+
+
+def draw_field(
+    ax: Axes,
+    cut: FieldSlice,
+    field: NDArray[np.float64],
+    ends: tuple[float, float],
+    colours: Colormap,
+    ruler: Ruler,
+    theme: Theme,
+    limits: Limits,
+) -> None:
+    """Draw a field (q, p) over a cut's places in colours between two ends, with the ruler at its sides."""
     (x0, y0), (x1, y1) = limits
     quiet_axes(ax, theme)
     ax.imshow(
-        np.ma.masked_invalid(cut.expected),
+        np.ma.masked_invalid(field),
         origin="lower",
         extent=_extent(cut),
         aspect="auto",
-        cmap=colormaps[FIELD_COLOURS].with_extremes(bad=theme.solid),
-        vmin=0.0,
-        vmax=scale.top,
+        cmap=colours,
+        vmin=ends[0],
+        vmax=ends[1],
         interpolation="nearest",
         zorder=1,
     )
@@ -178,14 +226,44 @@ def _draw_field(
 def _draw_lines_and_names(
     ax: Axes, cut: FieldSlice, targets: Sequence[Target], scale: ColourScale, theme: Theme
 ) -> list[str]:
-    draw_outlines(ax, cut.outlines, theme)
-    lettering = Lettering(ax, frame=_frame(ax, cut))
+    lettering = lettering_of(ax, cut)
     _say_when_empty(ax, cut, lettering, theme)
-    unnamed = name_outlines(cut.outlines, lettering, theme)
+    draw_marks(ax, cut, scale, lettering, theme)
+    unnamed = draw_things(ax, cut, lettering, theme)
     field = (cut.across, cut.up, cut.expected)
     draw_iso_lines(ax, *field, scale, theme, lettering, leave_out=values_of(targets))
     draw_target_lines(ax, *field, theme, targets)
     return unnamed
+
+
+def lettering_of(ax: Axes, cut: FieldSlice) -> Lettering:
+    """Return what places words on a cut: within its walls."""
+    return Lettering(ax, frame=_frame(ax, cut))
+
+
+def draw_things(ax: Axes, cut: FieldSlice, lettering: Lettering, theme: Theme) -> list[str]:
+    """Draw what stands in a cut; return what found no room for its name."""
+    draw_outlines(ax, cut.outlines, theme)
+    return name_outlines(cut.outlines, lettering, theme)
+
+
+def draw_marks(ax: Axes, cut: FieldSlice, scale: ColourScale, lettering: Lettering, theme: Theme) -> None:
+    """Draw what was read as discs in the colour of the reading, each with its number."""
+    from matplotlib import colormaps  # noqa: PLC0415  # an extra
+
+    half = lettering.pixels(DISC + 3.2) / 2
+    for x, y in ax.transData.transform(np.array([mark.xy for mark in cut.marks]).reshape(-1, 2)):
+        # No name on what was read.
+        lettering.taken.append((float(x) - half, float(y) - half, float(x) + half, float(y) + half))
+    for mark in cut.marks:
+        x, y = (float(value) for value in mark.xy)
+        colour = colormaps[FIELD_COLOURS](min(mark.value / scale.top, 1.0))
+        for size, fill in ((DISC + 3.2, theme.casing), (DISC + 1.6, theme.mark), (DISC, colour)):
+            ax.plot([x], [y], "o", markersize=size, color=fill, markeredgewidth=0.0, zorder=8)
+        away = BESIDE / limits_of(cut)[1]
+        ways = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
+        spots = [Spot(x + away * right, y + away * up, right, up) for right, up in ways]
+        lettering.place(number_words(mark.value, cut.channel), spots, SMALL, theme.ink, theme.paper)
 
 
 def _say_when_empty(ax: Axes, cut: FieldSlice, lettering: Lettering, theme: Theme) -> None:

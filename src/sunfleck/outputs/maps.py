@@ -70,12 +70,12 @@ def write_maps(
     names: dict[str, int] = {}
     with drawing_settings():
         for cut in maps.slices:
-            stem = _stem(cut.channel, cut.view, names, dark=dark)
+            stem = stem_of(cut.channel, cut.view, names, dark=dark)
             figure = cut_page(cut, maps, scale, lengths, colours)
             title = f"{maps.plan_name}: {cut_title(cut, lengths)}"
             written += [save_picture(figure, folder, stem, name, title) for name in formats]
         if maps.strips:
-            stem = _stem(maps.strips[0].channel, "perches", names, dark=dark)
+            stem = stem_of(maps.strips[0].channel, "perches", names, dark=dark)
             figure = perches_page(maps, scale, lengths, colours)
             written += [
                 save_picture(figure, folder, stem, name, f"{maps.plan_name}: perches") for name in formats
@@ -83,7 +83,8 @@ def write_maps(
     return tuple(written)
 
 
-def _stem(channel: str, view: str, names: dict[str, int], *, dark: bool) -> str:
+def stem_of(channel: str, view: str, names: dict[str, int], *, dark: bool) -> str:
+    """Return a picture's name without its ending, numbered where a view comes again."""
     stem = re.sub(r"[^a-z0-9]+", "-", f"{channel} {view}".lower()).strip("-")
     names[stem] = names.get(stem, 0) + 1
     numbered = stem if names[stem] == 1 else f"{stem}-{names[stem]}"

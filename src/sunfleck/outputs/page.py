@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
@@ -10,7 +10,7 @@ from sunfleck.outputs.themes import SMALL, TEXT, TITLE, Theme
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure, SubFigure
 
 WIDTH = 4.8  # [in]; narrow, so that a phone shows it without zooming
 DOTS = 225  # [1/in]; 1080 px wide
@@ -34,7 +34,9 @@ class Page:
 
     def __init__(self, theme: Theme) -> None:
         self.theme = theme
-        self._blocks: list[tuple[float, Callable[[Figure, float], None]]] = []
+        self._blocks: list[tuple[float, Callable[[Figure | SubFigure, float], None]]] = []
+        self._height = 0.0
+        self._head = 0  # how many blocks
 
     def space(self, height: float) -> None:
         """Leave a height, in inches, empty."""
@@ -61,8 +63,8 @@ class Page:
         line = size * LEADING / POINTS
         colour = self.theme.quiet if quiet else self.theme.ink
 
-        def draw(figure: Figure, top: float) -> None:
-            height = figure.get_size_inches()[1]
+        def draw(figure: Figure | SubFigure, top: float) -> None:
+            height = self._height
             for k, each in enumerate(lines):
                 figure.text(
                     left / WIDTH,
@@ -82,6 +84,7 @@ class Page:
         self.text(title, TITLE, bold=True)
         self.text(subtitle, TEXT)
         self.space(0.14)
+        self._head = len(self._blocks)
 
     def axes(
         self,
@@ -102,8 +105,8 @@ class Page:
             Where they start and how wide they are. [in]
         """
 
-        def place(figure: Figure, top: float) -> None:
-            page = figure.get_size_inches()[1]
+        def place(figure: Figure | SubFigure, top: float) -> None:
+            page = self._height
             box = (left / WIDTH, (top - height) / page, width / WIDTH, height / page)
             draw(figure.add_axes(box, facecolor=self.theme.paper))
 
@@ -114,14 +117,62 @@ class Page:
         from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415  # an extra
         from matplotlib.figure import Figure  # noqa: PLC0415  # an extra
 
-        total = sum(height for height, _ in self._blocks) + 2 * MARGIN
+        total = self.length
         figure = Figure(figsize=(WIDTH, round(total * DOTS) / DOTS), dpi=DOTS, facecolor=self.theme.paper)
         FigureCanvasAgg(figure)
-        top = total - MARGIN
-        for height, draw in self._blocks:
-            draw(figure, top)
-            top -= height
+        self._fill(figure, total, float(figure.get_size_inches()[1]))
         return figure
+
+    @property
+    def length(self) -> float:
+        """How high the page is. [in]"""
+        return sum(height for height, _ in self._blocks) + 2 * MARGIN
+
+    @property
+    def head(self) -> float:
+        """How high its title is. [in]"""
+        return sum(height for height, _ in self._blocks[: self._head])
+
+    def lower(self, by: float) -> None:
+        """Move what is below the title down. [in]"""
+        self._blocks.insert(self._head, (by, lambda _figure, _top: None))
+
+    def _fill(self, figure: Figure | SubFigure, total: float, height: float) -> None:
+        self._height = height
+        top = total - MARGIN
+        for block, draw in self._blocks:
+            draw(figure, top)
+            top -= block
+
+
+def side_by_side(pages: Sequence[Page]) -> Figure:
+    """Return one figure with some pages beside each other, their heads level.
+
+    Parameters
+    ----------
+    pages : sequence of Page
+        Of one theme, at least one; what is below their titles is made level.
+
+    Returns
+    -------
+    figure : Figure
+        As high as the highest of them.
+    """
+    from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415  # an extra
+    from matplotlib.figure import Figure  # noqa: PLC0415  # an extra
+
+    lowest = max(page.head for page in pages)
+    for page in pages:
+        page.lower(lowest - page.head)
+    total = max(page.length for page in pages)
+    paper = pages[0].theme.paper
+    figure = Figure(figsize=(WIDTH * len(pages), round(total * DOTS) / DOTS), dpi=DOTS, facecolor=paper)
+    FigureCanvasAgg(figure)
+    parts = figure.subfigures(1, len(pages), squeeze=False, wspace=0.0)[0]
+    for page, part in zip(pages, parts, strict=True):
+        part.set_facecolor(paper)
+        page._fill(part, total, float(figure.get_size_inches()[1]))
+    return figure
 
 
 def quiet_axes(ax: Axes, theme: Theme) -> None:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from io import BytesIO
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from sunfleck.outputs.data_sheet import PAPERS
 from sunfleck.outputs.drawing_library import drawing_settings
 from sunfleck.outputs.page import LETTER, POINTS
-from sunfleck.outputs.pictures import NOTHING_OF_TODAY
+from sunfleck.outputs.paper import DOTS, files_of
 from sunfleck.outputs.scales import Ruler, ruler
 from sunfleck.outputs.station_views import ROOM, draw_view, extent
 from sunfleck.outputs.station_words import NAMES, expected_words, reach_words, unit_words
@@ -25,8 +24,6 @@ if TYPE_CHECKING:
     from sunfleck.studies.meter.sheet_views import SheetView
     from sunfleck.studies.meter.station_plan import Station, StationPlan
 
-FORMATS = ("pdf", "png")
-DOTS = 150  # [1/in]; a page of 1240 x 1754 px
 MARGIN = 0.45  # [in]
 BODY = 8.5  # [pt]
 CAUTION = 7.5  # [pt]
@@ -117,23 +114,7 @@ def station_sheet(
     """
     with drawing_settings():
         pages = _Sheet(plan, tuple(views), stated, blind=blind).pages()
-        if kind == "png":
-            return tuple(_png(page, plan.plan) for page in pages)
-        from matplotlib.backends.backend_pdf import PdfPages  # noqa: PLC0415  # an extra
-
-        content = BytesIO()
-        # No time stamp: the same plan gives the same file.
-        with PdfPages(content, metadata={"Title": f"Stations of {plan.plan}", "CreationDate": None}) as pdf:
-            for page in pages:
-                pdf.savefig(page, facecolor="white")
-        return (content.getvalue(),)
-
-
-def _png(page: Figure, name: str) -> bytes:
-    content = BytesIO()
-    metadata = {**NOTHING_OF_TODAY["png"], "Title": f"Stations of {name}"}
-    page.savefig(content, format="png", dpi=DOTS, facecolor="white", metadata=metadata)
-    return content.getvalue()
+        return files_of(pages, kind, f"Stations of {plan.plan}")
 
 
 @dataclass(frozen=True)

@@ -45,12 +45,27 @@ def perches_page(maps: MapSet, scale: ColourScale, ruler: Ruler, theme: Theme) -
     figure : Figure
         The finished page.
     """
+    page = Page(theme)
+    add_perches(page, maps, scale, chart_scale([maps]), ruler)
+    return page.build()
+
+
+def add_perches(page: Page, maps: MapSet, scale: ColourScale, chart: ColourScale, ruler: Ruler) -> None:
+    """Add every perch of a set to a page, with head and keys.
+
+    Parameters
+    ----------
+    page : Page
+        Grows by them.
+    maps, scale, ruler
+        As `perches_page` takes them.
+    chart : ColourScale
+        Upright scale of the charts at the animal's back.
+    """
     first = maps.strips[0]
     name, unit = channel_words(first.channel, first.unit)
-    page = Page(theme)
     page.title(maps.plan_name, "Perches unrolled", head_words(maps.basis))
     targets = targets_of(maps, first.channel)
-    chart = _chart_scale(maps, targets)
     for strip in maps.strips:
         _add_strip(page, strip, targets, scale, chart, ruler)
     add_colour_bar(page, scale, f"{name}, {unit}, on the bark", targets)
@@ -58,12 +73,14 @@ def perches_page(maps: MapSet, scale: ColourScale, ruler: Ruler, theme: Theme) -
     add_target_key(page, targets, [""] * len(targets))
     page.space(0.08)
     page.text(foot_words(maps.basis), SMALL, quiet=True)
-    return page.build()
 
 
-def _chart_scale(maps: MapSet, targets: Sequence[Target]) -> ColourScale:
-    """Return one upright scale for all charts, so that perches can be compared."""
-    ends = [np.array([np.nanmax(strip.high)]) for strip in maps.strips if np.isfinite(strip.high).any()]
+def chart_scale(sets: Sequence[MapSet]) -> ColourScale:
+    """Return one upright scale for all charts of some sets of a channel, so that perches can be compared."""
+    maps = sets[0]
+    targets = targets_of(maps, maps.strips[0].channel)
+    strips = [strip for each in sets for strip in each.strips]
+    ends = [np.array([np.nanmax(strip.high)]) for strip in strips if np.isfinite(strip.high).any()]
     # A little beyond the targets, so that their lines do not lie on the chart's edge.
     wanted = [np.array([1.05 * value]) for value in values_of(targets)]
     return colour_scale([], [*ends, *wanted], maps.floor, maps.ceiling)

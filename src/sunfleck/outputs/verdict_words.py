@@ -76,6 +76,12 @@ def sheet_words(verdict: Verdict, system: str) -> Iterator[str]:
     yield f"{sign} {verdict.animal}, {verdict.question}: {verdict.sentence}" + (f" ({told})" if told else "")
 
 
+def range_words(verdict: Verdict, system: str) -> str:
+    """A verdict's expected value and what it could be; "" where it has none."""
+    names = {number.id.rsplit(".", 1)[1]: number for number in verdict.numbers}
+    return _expected(names, system).removeprefix("expected ") if {"low", "high"} <= names.keys() else ""
+
+
 def _expected(names: dict[str, Number], system: str) -> str:
     if "expected" not in names:
         return ""

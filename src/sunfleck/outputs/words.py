@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import ceil, floor
 
+from sunfleck.outputs.round_words import round_lines
 from sunfleck.outputs.verdict_words import NOT_ACCEPTED, SIGNS, verdict_lines, wrapped
 from sunfleck.studies.metering import HOW
 from sunfleck.studies.readings import LampReadings
@@ -38,10 +39,10 @@ def report_text(report: Report, system: str, *, more: bool = False) -> str:
     return "\n".join(_report_lines(report, system, more=more)) + "\n"
 
 
-def trace_text(number: Number) -> str:
-    """Return the chain behind a number as an indented list."""
+def trace_text(number: Number, surveys: Sequence[str] = (), too_old: Sequence[str] = ()) -> str:
+    """Return the chain behind a number as an indented list, headed by the surveys that are in it."""
     step = number.trace()
-    lines = [number.id, *_step_lines(step, 0)]
+    lines = [number.id, *round_lines(surveys, too_old), *_step_lines(step, 0)]
     lines.append("")
     made = "multiplies out" if step.closes() else "DOES NOT multiply out"
     lines.append(f"Every product and sum above {made} to one part in 1,000,000,000.")
@@ -50,6 +51,7 @@ def trace_text(number: Number) -> str:
 
 def _report_lines(report: Report, system: str, *, more: bool) -> Iterator[str]:
     yield report.plan
+    yield from round_lines(report.surveys, report.too_old)
     yield from wrapped(report.box, "", "")
     yield f"Judged when most lamps are lit together, {report.lit}"
     for animal in dict.fromkeys(verdict.animal for verdict in report.verdicts):

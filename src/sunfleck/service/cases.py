@@ -11,12 +11,12 @@ from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
-from sunfleck.service.meter_round import metered
+from sunfleck.service.meter_round import ready_with
 from sunfleck.service.resolved import resolved
 from sunfleck.studies.channels import Channel
-from sunfleck.studies.climate.report import ClimateReport, climate_report
+from sunfleck.studies.climate.report import ClimateReport
 from sunfleck.studies.climate.seasons import MONTHS, month_of
-from sunfleck.studies.interreflection import FINE, QUICK
+from sunfleck.studies.interreflection import FINE
 from sunfleck.studies.light_at import LightAt, light_at_points
 from sunfleck.studies.report import Report
 from sunfleck.studies.trace import Number
@@ -38,23 +38,25 @@ def check(plan: PlanSource, surveys: Sequence[SurveySource] = ()) -> Report:
     report : Report
         `report.verdicts`, `report.exposures`, `report.not_checked`, `report.to_dict()`.
     """
-    return metered(plan, surveys).whole if surveys else resolved(plan).whole
+    return ready_with(plan, surveys).whole
 
 
-def check_light(plan: PlanSource) -> Report:
+def check_light(plan: PlanSource, surveys: Sequence[SurveySource] = ()) -> Report:
     """Check the light of a plan only: what a change of its lamps is judged by.
 
     Parameters
     ----------
     plan : PlanSource
         As :func:`sunfleck.read_plan` returns it.
+    surveys : sequence of SurveySource, optional
+        What meters read in the box, as :func:`sunfleck.read_surveys` returns it.
 
     Returns
     -------
     report : Report
         As `check` gives it, without heat and air.
     """
-    return resolved(plan).report
+    return ready_with(plan, surveys).report
 
 
 def light_at(
@@ -95,11 +97,13 @@ def light_at(
         If `points` or `facing` have another shape or are not finite, or `lit` names an unknown
         fixture.
     """
-    ready = metered(plan, surveys) if surveys else resolved(plan)
+    ready = ready_with(plan, surveys)
     return light_at_points(ready.brief, points, facing, lit, ready.interior(FINE) if reflections else None)
 
 
-def climate(plan: PlanSource, month: str | None = None) -> ClimateReport:
+def climate(
+    plan: PlanSource, month: str | None = None, surveys: Sequence[SurveySource] = ()
+) -> ClimateReport:
     """Heat and air of a plan over the day: verdicts, courses, failures, and where the heat goes.
 
     Parameters
@@ -109,6 +113,8 @@ def climate(plan: PlanSource, month: str | None = None) -> ClimateReport:
     month : str, optional
         A month in English, for a day of that month only; by default winter and summer, and the coldest and the
         hottest day where the plan names them.
+    surveys : sequence of SurveySource, optional
+        What meters read in the box, as :func:`sunfleck.read_surveys` returns it.
 
     Returns
     -------
@@ -120,7 +126,7 @@ def climate(plan: PlanSource, month: str | None = None) -> ClimateReport:
     DomainError
         If there is no such month, or the plan does not say how warm its room is in winter and in summer.
     """
-    ready = resolved(plan)
+    ready = ready_with(plan, surveys)
     if month is None:
         return ready.climate
     wanted = month.strip().capitalize()
@@ -135,7 +141,7 @@ def climate(plan: PlanSource, month: str | None = None) -> ClimateReport:
         msg = "a month lies between winter and summer, and the plan does not say how warm its room is in both"
         msg += " (site: {room: {winter: 19 degC, summer: 26 degC}})"
         raise DomainError(msg)
-    return climate_report(ready.brief, ready.interior(QUICK), (season,))
+    return ready.climate_of((season,))
 
 
 def accepted(plan: PlanSource) -> dict[str, str]:
@@ -143,7 +149,7 @@ def accepted(plan: PlanSource) -> dict[str, str]:
     return {animal.name: animal.accepted for animal in resolved(plan).brief.animals}
 
 
-def explain(plan: PlanSource, number_id: str) -> Number:
+def explain(plan: PlanSource, number_id: str, surveys: Sequence[SurveySource] = ()) -> Number:
     """Find one number of a plan's report, ready to be taken apart.
 
     Parameters
@@ -152,6 +158,8 @@ def explain(plan: PlanSource, number_id: str) -> Number:
         As :func:`sunfleck.read_plan` returns it.
     number_id : str
         An id as it stands in ``check --json``; that of a verdict means its expected value.
+    surveys : sequence of SurveySource, optional
+        What meters read in the box, as :func:`sunfleck.read_surveys` returns it.
 
     Returns
     -------
@@ -163,7 +171,7 @@ def explain(plan: PlanSource, number_id: str) -> Number:
     DomainError
         If the report has no such number; the nearest id is named.
     """
-    ready = resolved(plan)
+    ready = ready_with(plan, surveys)
     numbers = {**ready.whole.numbers(), **ready.climate.numbers()}
     # The id of a verdict stands for its expected value, if it has one.
     parts = [known for known in numbers if known.startswith(f"{number_id}.")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from sunfleck.errors import SunfleckError
@@ -9,13 +10,19 @@ from sunfleck.outputs.climate_charts import write_climate_charts
 from sunfleck.outputs.drawing_library import require_drawing_library
 from sunfleck.outputs.pictures import require_formats
 from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read_survey import SurveySource
 from sunfleck.service.cases import climate
 from sunfleck.studies.climate.courses import animals_of, day_course, year_course
 from sunfleck.studies.climate.year import year_of
 
 
 def draw_charts(
-    source: PlanSource, folder: Path, formats: tuple[str, ...], dark: bool = False, month: str | None = None
+    source: PlanSource,
+    folder: Path,
+    formats: tuple[str, ...],
+    dark: bool = False,
+    month: str | None = None,
+    surveys: Sequence[SurveySource] = (),
 ) -> tuple[Path, ...]:
     """Write the charts of a plan's climate: for each animal its days, and its year where the room is known all year.
 
@@ -31,6 +38,8 @@ def draw_charts(
         Light on dark.
     month : str, optional
         A month in English, for a day of that month only.
+    surveys : sequence of SurveySource, optional
+        What meters read in the box, as :func:`sunfleck.read_surveys` returns it.
 
     Returns
     -------
@@ -46,7 +55,7 @@ def draw_charts(
     # Before the days are run: these take seconds.
     require_formats(formats)
     require_drawing_library()
-    report = climate(source, month)
+    report = climate(source, month, surveys)
     if report.lacks:
         msg = f"nothing can be drawn: {report.lacks}"
         raise SunfleckError(msg)

@@ -13,7 +13,7 @@ from sunfleck.plan.read_survey import SurveySource
 from sunfleck.service.resolved import Resolved, resolved
 from sunfleck.studies.check import check_brief
 from sunfleck.studies.climate.report import ClimateReport, climate_report
-from sunfleck.studies.climate.seasons import seasons_of
+from sunfleck.studies.climate.seasons import Season, seasons_of
 from sunfleck.studies.day import fullest
 from sunfleck.studies.interreflection import QUICK, Grain, Interior
 from sunfleck.studies.meter.ageing import Due, LampAge, due_of, lamps_over
@@ -77,15 +77,39 @@ class Metered:
             self._interiors[grain] = replace(self.base.interior(grain), brief=self.brief)
         return self._interiors[grain]
 
+    @property
+    def used(self) -> tuple[str, ...]:
+        """Names of the recent ones."""
+        return tuple(source.name for source in self.recent)
+
+    @property
+    def too_old(self) -> tuple[str, ...]:
+        """Names of those that lamps have aged since."""
+        return tuple(source.name for source in self.surveys if source not in self.recent)
+
     @cached_property
     def climate(self) -> ClimateReport:
         """Heat and air with the readings."""
-        return climate_report(self.brief, self.interior(QUICK))
+        return self.climate_of(None)
+
+    def climate_of(self, seasons: tuple[Season, ...] | None) -> ClimateReport:
+        """Heat and air with the readings, on some kinds of day."""
+        found = climate_report(self.brief, self.interior(QUICK), seasons)
+        return replace(found, surveys=self.used, too_old=self.too_old)
+
+    @cached_property
+    def report(self) -> Report:
+        """The plan's light checked with the readings."""
+        return self._named(check_brief(self.brief, self.interior(QUICK)))
 
     @cached_property
     def whole(self) -> Report:
         """The plan checked with the readings: light, heat and air."""
-        return with_doubts(check_brief(self.brief, self.interior(QUICK), self.climate), self.calibration)
+        report = check_brief(self.brief, self.interior(QUICK), self.climate)
+        return self._named(with_doubts(report, self.calibration))
+
+    def _named(self, report: Report) -> Report:
+        return replace(report, surveys=self.used, too_old=self.too_old)
 
     @cached_property
     def lamps(self) -> tuple[LampAge, ...]:
@@ -126,6 +150,21 @@ def metered(plan: PlanSource, surveys: Sequence[SurveySource]) -> Metered:
 _KEPT: dict[tuple[PlanSource, tuple[SurveySource, ...]], Metered] = {}
 
 
+def ready_with(plan: PlanSource, surveys: Sequence[SurveySource]) -> Metered | Resolved:
+    """Return a plan ready for questions, its surveys taken in where there are any."""
+    return metered(plan, surveys) if surveys else resolved(plan)
+
+
+def names_of_rounds(
+    plan: PlanSource, surveys: Sequence[SurveySource]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return which surveys an answer follows, and which are left out because lamps have aged since."""
+    if not surveys:
+        return (), ()
+    ready = metered(plan, surveys)
+    return ready.used, ready.too_old
+
+
 def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterReport:
     """Say what readings at the enclosure mean.
 
@@ -145,11 +184,10 @@ def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterRepor
     ready = metered(plan, surveys)
     found, system = ready.calibration, plan.plan.show_units
     slips = {each: slips_of(each, found.compared, system) for each in found.odd}
-    used = {source.name for source in ready.recent}
     return MeterReport(
         plan=plan.plan.name,
-        surveys=tuple(source.name for source in ready.recent),
-        too_old=tuple(source.name for source in ready.surveys if source.name not in used),
+        surveys=ready.used,
+        too_old=ready.too_old,
         kind=ready.surveys[-1].survey.kind if ready.surveys else "",
         calibration=found,
         slips=slips,

@@ -8,6 +8,7 @@ from sunfleck.brief.build import Brief, make_brief
 from sunfleck.plan.read import PlanSource
 from sunfleck.studies.check import check_brief
 from sunfleck.studies.climate.report import ClimateReport, climate_report
+from sunfleck.studies.climate.seasons import Season
 from sunfleck.studies.interreflection import QUICK, Grain, Interior, interior_of
 from sunfleck.studies.report import Report
 
@@ -48,7 +49,11 @@ class Resolved:
     @cached_property
     def climate(self) -> ClimateReport:
         """Its heat and air."""
-        return climate_report(self.brief, self.interior(QUICK))
+        return self.climate_of(None)
+
+    def climate_of(self, seasons: tuple[Season, ...] | None) -> ClimateReport:
+        """Its heat and air on some kinds of day; on all the plan gives a room for where none are named."""
+        return climate_report(self.brief, self.interior(QUICK), seasons)
 
 
 def resolved(plan: PlanSource) -> Resolved:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from sunfleck import __version__
-from sunfleck.errors import DomainError, SunfleckError
-from sunfleck.outputs.pictures import replace_with
-from sunfleck.outputs.station_sheet import FORMATS, station_sheet
+from sunfleck.outputs.station_sheet import station_sheet
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.resolved import resolved
+from sunfleck.service.sheet_files import sheet_format, write_pages
 from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.meter.choice import COUNT
 from sunfleck.studies.meter.drift import with_drift
@@ -75,38 +74,4 @@ def write_station_sheet(plan: PlanSource, found: StationPlan, file: Path, *, bli
     brief = resolved(plan).brief
     stated = f"Sunfleck {__version__}, library {plan.library.hash[:12]}"
     contents = station_sheet(found, sheet_views(brief, found), kind, stated, blind=blind)
-    written = []
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        for number, content in enumerate(contents, start=1):
-            target = file if number == 1 else file.with_name(f"{file.stem}-{number}{file.suffix}")
-            written.append(replace_with(target, content))
-    except OSError as error:
-        msg = f"cannot write {file}: {error.strerror or error}"
-        raise SunfleckError(msg) from error
-    return written
-
-
-def sheet_format(file: Path) -> str:
-    """Return what a sheet's ending asks for.
-
-    Parameters
-    ----------
-    file : Path
-        Where the sheet is to be written.
-
-    Returns
-    -------
-    kind : str
-        ``pdf`` or ``png``.
-
-    Raises
-    ------
-    DomainError
-        If the ending is another.
-    """
-    kind = file.suffix.lower().removeprefix(".")
-    if kind not in FORMATS:
-        msg = f"a sheet ends in {' or '.join('.' + each for each in FORMATS)}; got {file.name!r}"
-        raise DomainError(msg)
-    return kind
+    return write_pages(contents, file)

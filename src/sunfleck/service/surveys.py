@@ -37,6 +37,7 @@ __all__ = [
     "read_csv",
     "read_surveys",
     "survey_files",
+    "surveys_beside",
     "take_in",
 ]
 LONGEST_NAME = 60
@@ -148,6 +149,23 @@ def read_surveys(
     if problems:
         raise PlanError(problems)
     return tuple(each.source for each in files if each.source is not None)
+
+
+def surveys_beside(
+    plan_path: str | Path, plan: PlanSource | None = None, names: Sequence[str] = ()
+) -> tuple[SurveySource, ...]:
+    """Read the surveys of a plan that must have some; see :func:`read_surveys`.
+
+    Raises
+    ------
+    SurveyError
+        If there is none.
+    """
+    found = read_surveys(plan_path, plan, names)
+    if not found:
+        msg = f"there is no survey beside {plan_path} yet; `sunfleck survey new` begins one"
+        raise SurveyError(msg)
+    return found
 
 
 def find_survey(plan_path: str | Path, name: str | None = None) -> SurveyFile:

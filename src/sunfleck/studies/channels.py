@@ -207,14 +207,6 @@ class ChannelField:
         for power in term.factors:
             factor = self.matrix.factors[power.column]
             multiplier = float(self.matrix.power(power)[row])
-            spread = f"spread (one sigma of the logarithm) {factor.spread_low:.2f} below, {factor.spread_high:.2f} above"
-            if factor.shift:
-                one = (
-                    f"{100 * factor.spread_high:.1f} cm"
-                    if factor.unit == "m"
-                    else f"{factor.spread_high:.0%}"
-                )
-                spread = f"in standard deviations of {one}, cut at two"
             label = factor.label
             if power.exponent != 1.0:
                 label = f"{label}, to the power {power.exponent:.3g}: the lamp was read with or through it"
@@ -225,7 +217,7 @@ class ChannelField:
                     "",
                     "given",
                     (),
-                    f"{factor.source}; {spread}",
+                    f"{factor.source}; {_spread_words(self.matrix, power.column)}",
                     factor.basis,
                     factor.id,
                 )
@@ -238,6 +230,21 @@ class ChannelField:
         return Step(f"from {term.fixture.name}{way}", value, self.unit, "product", tuple(parts))
 
 
+def _spread_words(matrix: FactorMatrix, column: int) -> str:
+    """How well a factor is known: with readings, how well they leave it known."""
+    factor, (low, high) = matrix.factors[column], matrix.spread(column)
+    narrowed = matrix.left[column] < NARROWED
+    if not factor.shift:
+        now = "the readings leave a spread" if narrowed else "spread"
+        return f"{now} (one sigma of the logarithm) {low:.2f} below, {high:.2f} above"
+    in_cm = factor.unit == "m"
+    one, rest = (f"{100 * x:.1f} cm" if in_cm else f"{x:.0%}" for x in (factor.spread_high, high))
+    words = f"in standard deviations of {one}, cut at two"
+    return f"{words}; the readings leave {rest} either way" if narrowed else words
+
+
+# A factor that readings narrow by less is as it was. [-]
+NARROWED = 0.98
 FULL_LEVEL = Step("full level", 1.0, "", "given", (), "ceilings are judged undimmed", "given")
 
 

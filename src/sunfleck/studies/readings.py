@@ -171,7 +171,7 @@ def _untold(brief: Brief, fixture: FixtureBrief, fitted: Fitted) -> Iterator[str
     name, readings = fixture.name, fitted.readings
     for power in fitted.factors:
         factor = brief.matrix.factors[power.column]
-        left = abs(power.exponent) * max(factor.spread_low, factor.spread_high)
+        left = abs(power.exponent) * max(brief.matrix.spread(power.column))
         if factor.group == "meter" and left > 0:
             yield (
                 f"whether {name} gives more or {factor.label} reads high: {left:.0%} either way stays, two times of "

@@ -135,6 +135,8 @@ class Report:
         What a reader should know of the basis.
     version, library_hash : str
         What it was computed with.
+    surveys, too_old : tuple of str
+        Meter rounds that are in it, by name, and those that lamps have aged since.
     """
 
     plan: str
@@ -151,6 +153,8 @@ class Report:
     notices: tuple[str, ...]
     version: str
     library_hash: str
+    surveys: tuple[str, ...] = ()
+    too_old: tuple[str, ...] = ()
 
     @property
     def not_checked(self) -> tuple[str, ...]:
@@ -179,6 +183,8 @@ class Report:
             "program": f"sunfleck {self.version}",
             "library": self.library_hash,
             "plan": self.plan,
+            "surveys": list(self.surveys),
+            "too_old": list(self.too_old),
             "lit": self.lit,
             "box": self.box,
             "lamps": list(self.lamps),

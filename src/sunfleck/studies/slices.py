@@ -54,6 +54,25 @@ class Outline:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """What was read near a cut.
+
+    Attributes
+    ----------
+    station : str
+        Where, in the reader's words.
+    value : float
+        In the channel's unit.
+    xy : (2,) float
+        In the cut's two directions. [m]
+    """
+
+    station: str
+    value: float
+    xy: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
 class FieldSlice:
     """A flat cut through the box.
 
@@ -71,6 +90,8 @@ class FieldSlice:
         Names of the two directions.
     outlines : tuple of Outline
         What to draw over it.
+    marks : tuple of Mark
+        What was read near it.
     """
 
     title: str
@@ -84,6 +105,7 @@ class FieldSlice:
     across_label: str
     up_label: str
     outlines: tuple[Outline, ...]
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -163,7 +185,14 @@ OVER_A_DAY: dict[Channel, tuple[float, str]] = {
 }
 
 
-def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None, *, day: bool = False) -> MapSet:
+def maps_of(
+    brief: Brief,
+    channel: Channel,
+    interior: Interior | None = None,
+    *,
+    day: bool = False,
+    like: MapSet | None = None,
+) -> MapSet:
     """Compute the maps of one channel, in the hours in which most lamps are lit, or over the whole day.
 
     Parameters
@@ -177,6 +206,8 @@ def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None, *,
     day : bool
         Whether light is added up over the hours that timers keep each lamp lit, dimmed as planned. Day doses have no
         targets, and their channel is named ``uvi-day`` and so on. [-]
+    like : MapSet, optional
+        Cut where these are cut, wherever the basking place now is.
 
     Returns
     -------
@@ -192,6 +223,8 @@ def maps_of(brief: Brief, channel: Channel, interior: Interior | None = None, *,
     middle = (inside.low + inside.high) / 2
     if place is not None:
         middle = setting.light.points[setting.receivers(place)].mean(axis=0)
+    if like is not None:
+        middle = np.array([like.slices[2].at, like.slices[1].at, like.slices[0].at])
     drawn = _Lit(channel, channel, lit.levels, 1.0, "")
     told = lit.words()
     if day:

@@ -85,6 +85,8 @@ class ClimateReport:
         What the plan must say before anything can be judged; "" where nothing.
     in_air : LightInAir
         What tubes give in the air that they burn in: floors and ceilings of light count it.
+    surveys, too_old : tuple of str
+        Meter rounds that are in it, by name, and those that lamps have aged since.
     """
 
     plan: str
@@ -99,6 +101,8 @@ class ClimateReport:
     assumed: tuple[str, ...]
     lacks: str
     in_air: LightInAir
+    surveys: tuple[str, ...] = ()
+    too_old: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
@@ -119,6 +123,8 @@ class ClimateReport:
         return {
             "schema": SCHEMA,
             "plan": self.plan,
+            "surveys": list(self.surveys),
+            "too_old": list(self.too_old),
             "exit_code": self.exit_code,
             "lacks": self.lacks,
             "verdicts": [verdict.to_dict() for verdict in self.verdicts],

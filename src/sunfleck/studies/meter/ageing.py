@@ -224,7 +224,7 @@ def due_of(verdict: Verdict, worlds: Floats, lamps: Sequence[LampAge], day: str)
     if floor is None or floor <= 0 or not lamps:
         return None
     margins = np.log(np.clip(worlds, 1e-9, None) / floor)
-    drawn = standard_normals(len(worlds), len(lamps), SEED_OF_AGEING)
+    drawn = standard_normals(len(worlds), len(lamps), SEED_OF_AGEING, shuffled=True)
     left = np.full(len(worlds), np.inf)
     for k, lamp in enumerate(lamps):
         rates = lamp.fading.rate + drawn[:, k] * np.sqrt(lamp.fading.covariance[1, 1])

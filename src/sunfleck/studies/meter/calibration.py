@@ -14,6 +14,7 @@ from sunfleck.brief.draws import standard_normals
 from sunfleck.brief.factors import SEED, Factor, FactorMatrix
 from sunfleck.physics.calibration import Posterior, posterior
 from sunfleck.plan.rules.names import slug
+from sunfleck.studies.channels import NARROWED
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.meter.drift import with_drift
 from sunfleck.studies.meter.light_predictions import LightPredictions
@@ -255,7 +256,7 @@ class _Fit:
         rows = self.brief.matrix.rows
         drawn = [self.brief.matrix.normals, self.brief.heat.normals]
         if self.meters:
-            drawn.append(standard_normals(rows, len(self.meters), SEED_OF_METERS))
+            drawn.append(standard_normals(rows, len(self.meters), SEED_OF_METERS, shuffled=True))
         worlds = found.worlds(np.concatenate(drawn, axis=1))
         learned = np.sqrt(np.diag(found.covariance))
         end = self.of_light + self.of_heat
@@ -311,20 +312,17 @@ def _meter_id(reading: MeterReading) -> str:
     return f"meter:{slug(reading.meter)}:{reading.quantity}"
 
 
-LEARNED = 0.98
-
-
 def _moved(
     matrix: FactorMatrix, normals: Floats, centre: Floats, learned: Floats, surveys: str
 ) -> FactorMatrix:
     """A matrix as readings leave it; what they moved says so."""
     factors = tuple(
         replace(factor, source=f"{factor.source}; moved by the meter round {surveys}")
-        if learned[k] < LEARNED
+        if learned[k] < NARROWED
         else factor
         for k, factor in enumerate(matrix.factors)
     )
-    return FactorMatrix(factors, normals, matrix.seed, centre)
+    return FactorMatrix(factors, normals, matrix.seed, centre, learned)
 
 
 def _tied(learned: Sequence[Learned], after: Brief) -> Iterator[str]:

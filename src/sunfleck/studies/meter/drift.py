@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from sunfleck.brief.build import Brief
 from sunfleck.brief.draws import standard_normals
-from sunfleck.brief.factors import SEED, Factor, FactorMatrix, FactorPower
+from sunfleck.brief.factors import SEED, Factor, FactorPower
 from sunfleck.brief.lamps import FixtureBrief
 
 SEED_OF_DRIFT = SEED + 3
@@ -30,27 +28,20 @@ def with_drift(brief: Brief) -> Brief:
     brief : Brief
         A factor more for each kind of light of each lamp that the plan has readings of; the others' worlds stay.
     """
-    factors = list(brief.matrix.factors)
+    added: list[Factor] = []
     fixtures = []
     for fixture in brief.fixtures:
         outputs = dict(fixture.outputs)
         for fitted in fixture.fitted:
             output = outputs[fitted.channel]
-            power = FactorPower(len(factors))
-            factors.append(_drift(fixture, fitted.channel))
+            power = FactorPower(len(brief.matrix.factors) + len(added))
+            added.append(_drift(fixture, fitted.channel))
             outputs[fitted.channel] = replace(output, factors=(*output.factors, power))
         fixtures.append(replace(fixture, outputs=outputs))
-    added = len(factors) - len(brief.matrix.factors)
     if not added:
         return brief
-    matrix = brief.matrix
-    normals = np.concatenate([matrix.normals, standard_normals(matrix.rows, added, SEED_OF_DRIFT)], axis=1)
-    centre = np.concatenate([matrix.centre, np.zeros(added)])
-    return replace(
-        brief,
-        fixtures=tuple(fixtures),
-        matrix=FactorMatrix(tuple(factors), normals, matrix.seed, centre),
-    )
+    normals = standard_normals(brief.matrix.rows, len(added), SEED_OF_DRIFT, shuffled=True)
+    return replace(brief, fixtures=tuple(fixtures), matrix=brief.matrix.joined(tuple(added), normals))
 
 
 def _drift(fixture: FixtureBrief, channel: str) -> Factor:

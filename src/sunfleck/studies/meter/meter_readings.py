@@ -57,6 +57,8 @@ class MeterReading:
         How long the lamps had been on. [s]
     where : str
         ``file:line``.
+    note : str
+        What its reader wrote beside it.
     """
 
     survey: str
@@ -73,6 +75,7 @@ class MeterReading:
     room: float | None
     burned: float
     where: str
+    note: str = ""
 
     @property
     def of_light(self) -> bool:

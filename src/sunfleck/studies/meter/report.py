@@ -16,6 +16,7 @@ from sunfleck.studies.questions import uv_ceiling
 from sunfleck.studies.report import Report, Verdict
 
 SCHEMA = 1
+NOT_DONE = "not yet done: "
 
 
 def with_doubts(report: Report, calibration: Calibration) -> Report:
@@ -141,12 +142,14 @@ class MeterReport:
             f"reading at {each.reading.station} cannot be right ({each.reading.where})"
             for each in self.calibration.odd
         ]
+        if all(each.left_out for each in self.calibration.compared):
+            found.append("nothing was read that could be used")
         found += [
             f"{verdict.question} ({verdict.animal}): {verdict.sentence}"
             for verdict in self.report.verdicts
             if verdict.state != "meets"
         ]
-        found += [f"not yet done: {point.what}" for point in self.hold_points if not point.done]
+        found += [f"{NOT_DONE}{point.what}" for point in self.hold_points if not point.done]
         return tuple(found)
 
     @property
@@ -221,6 +224,7 @@ def _compared(each: Compared, slips: tuple[Slip, ...]) -> dict[str, Any]:
         "not_used": each.left_out,
         "questions": [slip.question for slip in slips],
         "where": reading.where,
+        "note": reading.note,
     }
 
 
