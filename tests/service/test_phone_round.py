@@ -110,6 +110,17 @@ def test_the_same_id_is_taken_once(phones, survey):
     assert add_readings(survey, [twice, twice]).already == 1
 
 
+def test_an_entry_of_another_round_is_left_with_the_phone(phones, survey):
+    """The same address may serve another plan the next day: what a phone still holds goes into its own survey only."""
+    key = phones.state()["key"]
+    assert phones.enter(sent(key="another"))["state"] == "another round"
+    assert (
+        phones.hold({"id": "phone-a-stop", "what": "leak", "by": "me", "key": 3})["state"] == "another round"
+    )
+    assert survey.read_bytes() == SOUND.encode()
+    assert phones.enter(sent(key=key))["state"] == "taken"
+
+
 def test_an_id_is_called_safe_only_after_the_entry_is(phones, survey, monkeypatch):
     """Put down in the journal, then the program dies: sent again, it is entered."""
 

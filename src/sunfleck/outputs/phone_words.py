@@ -66,15 +66,15 @@ class Seen:
     why_not: str
 
 
-def round_words(seen: Seen, survey: str, *, blind: bool) -> dict[str, Any]:
+def round_words(seen: Seen, survey: str, key: str, *, blind: bool) -> dict[str, Any]:
     """Return a round as the page shows it.
 
     Parameters
     ----------
     seen : Seen
         What is known of it.
-    survey : str
-        The survey's name.
+    survey, key : str
+        The survey's name, and what tells it from others of that name.
     blind : bool
         Whether what is expected is told of what was read only.
 
@@ -88,6 +88,7 @@ def round_words(seen: Seen, survey: str, *, blind: bool) -> dict[str, Any]:
     told: dict[str, Any] = {
         "plan": seen.plan.name,
         "survey": survey,
+        "key": key,
         "kind": ROUNDS.get(seen.source.survey.kind, "") if seen.source is not None else "",
         "by": seen.source.survey.by if seen.source is not None else "",
         "blind": blind,

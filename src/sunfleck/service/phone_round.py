@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 import threading
 from collections.abc import Mapping
@@ -61,6 +62,8 @@ class PhoneRound:
         self.plan = read_plan(plan_path)
         self.file = find_survey(plan_path, survey).file
         self.blind = blind
+        # Tells a phone that still holds entries of another round of the one that is served; says nothing of the path.
+        self.key = hashlib.sha256(str(self.file.resolve()).encode("utf-8", "replace")).hexdigest()[:16]
         self._reading = threading.Lock()
         self._source: SurveySource | None = None
         self._stamp: tuple[int, int] | None = None
@@ -95,7 +98,7 @@ class PhoneRound:
             comparing=self.comparison is not None and self.comparison.busy,
             why_not=known.why_not,
         )
-        return round_words(seen, self.file.stem, blind=self.blind)
+        return round_words(seen, self.file.stem, self.key, blind=self.blind)
 
     def enter(self, sent: Mapping[str, Any]) -> dict[str, Any]:
         """Enter one reading as a phone sends it.
@@ -108,9 +111,12 @@ class PhoneRound:
         Returns
         -------
         told : dict
-            ``state``: ``taken``, ``already`` (the same id was taken before), ``waiting`` (kept beside a broken file) or
-            ``refused``; problems and questions in words; of a reading that stands in the file what was expected.
+            ``state``: ``taken``, ``already`` (the same id was taken before), ``waiting`` (kept beside a broken file),
+            ``refused``, or ``another round`` (``key`` is of another survey, and nothing was entered); problems and
+            questions in words; of a reading that stands in the file what was expected.
         """
+        if self._of_another(sent):
+            return entry_words("another round")
         try:
             entry = _entry(sent, FIELDS)
             done = add_readings(self.file, [entry], self.plan)
@@ -126,6 +132,8 @@ class PhoneRound:
 
     def hold(self, sent: Mapping[str, Any]) -> dict[str, Any]:
         """Enter one stop that was passed: ``id``, ``what``, ``by`` and perhaps ``note``; the date is today's."""
+        if self._of_another(sent):
+            return entry_words("another round")
         stops = self._stops(None, self._known)
         try:
             entry = _entry(sent, tuple(key for key in HELD_FIELDS if key != "date"))
@@ -133,6 +141,9 @@ class PhoneRound:
         except EntryError as error:
             return entry_words("refused", [problem_words(each) for each in error.problems])
         return self._told(done)
+
+    def _of_another(self, sent: Mapping[str, Any]) -> bool:
+        return bool(sent.get("key", self.key) != self.key)
 
     def _told(self, done: Entered) -> dict[str, Any]:
         if done.already:

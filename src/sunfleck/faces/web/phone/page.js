@@ -1,6 +1,6 @@
 // The meter round on a phone: a list of measuring points, one point at a time, and the tests to pass.
 import { el, lasts, list, remember, remembered } from "./parts.js";
-import { ask, drop, flush, kept, linkNow, noteGone, noteLink, onAnswer, put } from "./queue.js";
+import { ask, drop, flush, kept, linkNow, noteGone, noteLink, ofOthers, onAnswer, put, serves, unsent } from "./queue.js";
 
 const LABELS = {
   uvi: ["UV index", ""],
@@ -28,8 +28,12 @@ async function refresh() {
     const { status, found } = await ask("/state");
     noteLink(status, found);
     if (status === 200) {
+      const another = round !== null && round.key !== found.key;
       round = found;
+      serves(round.key);
       remember("round", round);
+      if (another && view.name === "entry") show({ name: "points" });
+      if (unsent(round.key).length) void flush();
       wait = round.comparing || round.waiting ? QUICK : SLOW;
     }
   } catch {
@@ -43,6 +47,7 @@ async function refresh() {
 async function start() {
   const token = location.hash.slice(1);
   round = remembered("round", null);
+  serves(round?.key ?? null);
   if (token) {
     // Out of the address bar, the history and any screenshot; it works once anyway.
     history.replaceState(null, "", "/");
@@ -97,8 +102,9 @@ function update() {
 
 function header() {
   const { state, words } = linkNow();
-  const unsent = kept().filter((each) => each.refused === null).length;
-  const refused = kept().length - unsent;
+  const toSend = round ? unsent(round.key).length : 0;
+  const others = ofOthers(round?.key ?? null).length;
+  const refused = kept().length - toSend - others;
   if (round) {
     at("title").textContent = round.plan;
     at("round").textContent = [round.survey, round.kind, round.blind ? "blind check" : ""].filter(Boolean).join(" · ");
@@ -107,7 +113,8 @@ function header() {
   if (state === "gone") lines.push("No connection. Go on entering: this phone keeps it and sends it later.");
   if (state === "no session" && round) lines.push("This phone is let in no more: scan a new code. What it keeps is sent then.");
   if (state === "trouble") lines.push(`${words}. It is tried again.`);
-  if (unsent) lines.push(`${unsent} to send`);
+  if (toSend) lines.push(`${toSend} to send`);
+  if (others) lines.push(`${others} kept for another round, sent when that is served at this address`);
   if (refused) lines.push(`${refused} to correct`);
   if (round?.waiting) lines.push(`${round.waiting} waiting beside the survey, which is broken. At the computer: ${round.problems[0] ?? ""}`);
   if (round?.not_compared && !round.comparing) lines.push(`Not held against the plan: ${round.not_compared}`);
@@ -139,7 +146,7 @@ function cautions() {
   return box;
 }
 
-const onPhone = (name) => kept().filter((each) => each.path === "/reading" && each.body.at === name);
+const onPhone = (name) => kept().filter((each) => each.body.key === round.key && each.path === "/reading" && each.body.at === name);
 
 function stateOf(station) {
   const own = onPhone(station.name);
@@ -270,14 +277,14 @@ function fillPoint() {
   if (station.expected?.length) told.push(list(station.expected, "plain"));
   else if (round.blind && !station.readings.length) told.push(el("p", { class: "small", text: "What is expected shows once you have entered yours." }));
   else if (round.comparing && !station.readings.length) told.push(el("p", { class: "small", text: "What is expected is being worked out; go on reading." }));
-  const unsent = onPhone(station.name);
-  if (station.readings.length || unsent.length) {
-    const box = el("details", { class: "more", open: form.showEntered }, el("summary", { text: `Entered here: ${station.readings.length + unsent.length}` }), el("ul", { class: "entered" },
+  const own = onPhone(station.name);
+  if (station.readings.length || own.length) {
+    const box = el("details", { class: "more", open: form.showEntered }, el("summary", { text: `Entered here: ${station.readings.length + own.length}` }), el("ul", { class: "entered" },
       ...station.readings.map((each) => el("li", { "data-asked": String(each.asked.length > 0) }, el("strong", { text: each.values }),
         el("span", { class: "small", text: [each.with, each.how].filter(Boolean).join("; ") }),
         each.expected.length ? list(each.expected, "plain") : null,
         each.asked.length ? list(each.asked, "asked") : null)),
-      ...unsent.map((each) => el("li", { "data-asked": String(each.refused !== null) }, el("strong", { text: each.label }),
+      ...own.map((each) => el("li", { "data-asked": String(each.refused !== null) }, el("strong", { text: each.label }),
         el("span", { class: "small", text: each.refused ? "not taken" : "on this phone, to be sent" }),
         each.refused ? list(each.refused, "asked") : null,
         each.refused ? el("button", { type: "button", text: "Correct it", onclick: () => correct(each) }) : null))),
@@ -366,29 +373,29 @@ function fillStops() {
   const open = new Set([...place.querySelectorAll("details[open]")].map((each) => each.dataset.key));
   const notes = Object.fromEntries([...place.querySelectorAll("input")].map((each) => [each.dataset.key, each.value]));
   replace(place, round.stops.map((stop, k) => {
-    const unsent = kept().find((each) => each.path === "/held" && each.body.what === stop.key);
-    const done = stop.by ? `${stop.by}, ${stop.date}` : unsent ? (unsent.refused ? "not taken" : "on this phone") : "not yet";
+    const own = kept().find((each) => each.body.key === round.key && each.path === "/held" && each.body.what === stop.key);
+    const done = stop.by ? `${stop.by}, ${stop.date}` : own ? (own.refused ? "not taken" : "on this phone") : "not yet";
     const note = el("input", { type: "text", id: `note-stop-${k}`, maxlength: 400, autocomplete: "off", "data-key": stop.key });
     note.value = notes[stop.key] ?? "";
     return el("details", { class: "stop", "data-key": stop.key, open: open.has(stop.key) },
       el("summary", { class: "row", "data-state": stop.by ? "read" : "not read" },
-        el("span", { class: "sign", "aria-hidden": "true", text: stop.by ? "●" : unsent ? "◐" : "○" }),
+        el("span", { class: "sign", "aria-hidden": "true", text: stop.by ? "●" : own ? "◐" : "○" }),
         el("span", { class: "what" }, el("strong", { text: stop.what })), el("span", { class: "state", text: done })),
       el("div", { class: "inside" }, el("p", { text: stop.how }), stop.note ? el("p", { class: "small", text: stop.note }) : null,
-        unsent?.refused ? list(unsent.refused, "asked") : null,
+        own?.refused ? list(own.refused, "asked") : null,
         el("label", { class: "field", for: note.id }, el("span", { text: "Note" }), note),
-        el("button", { type: "button", class: "main", text: stop.by ? "Passed again" : "Passed", onclick: () => pass(stop, note, unsent) })));
+        el("button", { type: "button", class: "main", text: stop.by ? "Passed again" : "Passed", onclick: () => pass(stop, note, own) })));
   }));
 }
 
-function pass(stop, note, unsent) {
+function pass(stop, note, own) {
   const by = at("who").value.trim();
   if (!by) {
     at("who").focus();
     return tell("Write who tested it first.", "asked");
   }
   remember("who", by);
-  if (unsent?.refused) drop(unsent.id);
+  if (own?.refused) drop(own.id);
   const body = { what: stop.key, by };
   if (note.value.trim()) body.note = note.value.trim();
   note.value = "";

@@ -14,13 +14,12 @@ export function el(tag, props = {}, ...children) {
 
 export const list = (words, kind) => el("ul", { class: kind }, ...words.map((text) => el("li", { text })));
 
-// A browser that keeps nothing (private browsing, full) still works until its page is closed.
+// What a browser cannot keep (private browsing, full) still works until its page is closed.
 const shortLived = new Map();
-let lasting = true;
 
 export function remembered(key, otherwise) {
   try {
-    const text = lasting ? localStorage.getItem(`sunfleck.${key}`) : shortLived.get(key);
+    const text = shortLived.has(key) ? shortLived.get(key) : localStorage.getItem(`sunfleck.${key}`);
     return text === null || text === undefined ? otherwise : JSON.parse(text);
   } catch {
     return otherwise;
@@ -29,15 +28,15 @@ export function remembered(key, otherwise) {
 
 export function remember(key, value) {
   const text = JSON.stringify(value);
-  shortLived.set(key, text);
   try {
     localStorage.setItem(`sunfleck.${key}`, text);
+    shortLived.delete(key);
   } catch {
-    lasting = false;
+    shortLived.set(key, text);
   }
 }
 
-export const lasts = () => lasting;
+export const lasts = () => shortLived.size === 0;
 
 // Not crypto.randomUUID: a browser has that for https only, and a local network has none.
 export function newId() {

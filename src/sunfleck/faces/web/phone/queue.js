@@ -19,8 +19,17 @@ export function onAnswer(listener) {
   told = listener;
 }
 
+// Another plan or survey may be served at this address the next time: an entry goes into its own only.
+export const unsent = (key) => kept().filter((each) => each.refused === null && each.body.key === key);
+export const ofOthers = (key) => kept().filter((each) => each.body.key !== key);
+
+let here = null;
+export function serves(key) {
+  here = key;
+}
+
 export function put(path, body, label) {
-  const entry = { id: newId(), path, body, label, refused: null };
+  const entry = { id: newId(), path, body: { ...body, key: here }, label, refused: null };
   remember("outbox", [...kept(), entry]);
   void flush();
   return entry.id;
@@ -59,10 +68,14 @@ export async function flush() {
   sending = true;
   try {
     for (;;) {
-      const next = kept().find((each) => each.refused === null);
+      const next = unsent(here)[0];
       if (!next) break;
       const { status, found } = await ask(next.path, { ...next.body, id: next.id });
       noteLink(status, found);
+      if (found.state === "another round") {
+        here = null;
+        break;
+      }
       if (status === 200 && found.state !== "refused") {
         drop(next.id);
       } else if (status === 200 || [400, 413, 415].includes(status)) {
@@ -81,7 +94,7 @@ export async function flush() {
 }
 
 setInterval(() => {
-  if (kept().some((each) => each.refused === null)) void flush();
+  if (unsent(here).length) void flush();
 }, AGAIN);
 addEventListener("online", () => void flush());
 document.addEventListener("visibilitychange", () => {
