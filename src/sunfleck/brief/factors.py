@@ -148,7 +148,7 @@ class FactorMatrix:
     left: NDArray[np.float64]
 
     @classmethod
-    def draw(cls, factors: tuple[Factor, ...], rows: int, seed: int) -> FactorMatrix:
+    def draw(cls, factors: tuple[Factor, ...], rows: int, seed: int, *, beside: bool = False) -> FactorMatrix:
         """Draw two-piece log-normal multipliers from a scrambled Sobol sequence.
 
         Parameters
@@ -159,13 +159,17 @@ class FactorMatrix:
             Number of rows, a power of two. [-]
         seed : int
             Seed of the scrambling. [-]
+        beside : bool
+            Whether its rows are put beside those of another matrix. [-]
 
         Returns
         -------
         matrix : FactorMatrix
             The same for the same factors, rows and seed.
         """
-        drawn = standard_normals(rows, len(factors), seed) if factors else np.zeros((rows, 0))
+        drawn = (
+            standard_normals(rows, len(factors), seed, shuffled=beside) if factors else np.zeros((rows, 0))
+        )
         return cls(factors, drawn, seed, np.zeros(len(factors)), np.ones(len(factors)))
 
     def joined(self, factors: tuple[Factor, ...], normals: NDArray[np.float64]) -> FactorMatrix:

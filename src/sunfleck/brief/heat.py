@@ -68,4 +68,4 @@ def heat_factors() -> dict[str, Factor]:
 
 def heat_matrix(rows: int = ROWS) -> FactorMatrix:
     """Draw the factors of heat, a row for each of the worlds of light."""
-    return FactorMatrix.draw(tuple(heat_factors().values()), rows, SEED_OF_HEAT)
+    return FactorMatrix.draw(tuple(heat_factors().values()), rows, SEED_OF_HEAT, beside=True)

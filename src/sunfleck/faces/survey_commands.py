@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from sunfleck.faces.page_command import page
 from sunfleck.faces.printing import AS_JSON, WRONG_INPUT, print_json, refusals
 
 if TYPE_CHECKING:
@@ -26,6 +27,9 @@ def survey_group() -> None:
 
     Begin with `sunfleck survey new PLAN --kind dry --by NAME`, then `instrument`, then `add` or `csv`.
     """
+
+
+survey_group.add_command(page)
 
 
 @survey_group.command()
@@ -124,6 +128,29 @@ def csv_(plan: Path, file: Path, name: str | None, as_json: bool) -> None:
             raise EntryError(readings.problems)
         before = len(found.source.survey.readings) if found.source is not None else None
         _told(add_readings(found.file, readings.entries, source), as_json, before)
+
+
+@survey_group.command()
+@PLAN
+@click.argument("what")
+@click.option("--by", required=True, help="Who tested it.")
+@click.option("--note", default="", help="Anything else.")
+@SURVEY
+@AS_JSON
+def held(plan: Path, what: str, by: str, note: str, name: str | None, as_json: bool) -> None:
+    """Sign WHAT was tested before an animal moves in, as `leak` or `burn-in`; today's date is set.
+
+    `sunfleck calibrate PLAN` lists what is to be tested, and what is not done yet.
+    """
+    from sunfleck.service.meter_round import stops  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.surveys import add_held, find_survey  # noqa: PLC0415  # --help must stay light
+
+    with refusals(as_json):
+        found = find_survey(plan, name)
+        source = _plan(plan)
+        known = tuple(stop.key for stop in stops(source)) if source is not None else ()
+        fields = {"what": what, "by": by, "note": note}
+        _told(add_held(found.file, fields, source, known), as_json)
 
 
 @survey_group.command(name="list")

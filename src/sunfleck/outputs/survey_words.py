@@ -114,7 +114,7 @@ def _table(readings: Sequence[Reading], system: System) -> list[str]:
             _place(reading, system),
             *(_number(reading, key, system) for key in present),
             reading.with_,
-            _how(reading),
+            how_words(reading),
         ]
         for reading in readings
     ]
@@ -146,7 +146,8 @@ def _place(reading: Reading, system: System) -> str:
     return ", ".join(format_quantity(value, "length", system) for value in reading.at)
 
 
-def _how(reading: Reading) -> str:
+def how_words(reading: Reading) -> str:
+    """Return how a reading was taken where it differs from its survey as a whole, and its note."""
     told = []
     if reading.mesh == "lifted":
         told.append("mesh lifted")

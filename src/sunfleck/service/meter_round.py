@@ -19,7 +19,7 @@ from sunfleck.studies.interreflection import QUICK, Grain, Interior
 from sunfleck.studies.meter.ageing import Due, LampAge, due_of, lamps_over
 from sunfleck.studies.meter.calibration import Calibration, calibrate
 from sunfleck.studies.meter.from_surveys import readings_in
-from sunfleck.studies.meter.hold_points import hold_points
+from sunfleck.studies.meter.hold_points import HoldPoint, hold_points
 from sunfleck.studies.meter.report import MeterReport, with_doubts
 from sunfleck.studies.meter.slips import slips_of
 from sunfleck.studies.meter.stations import propose
@@ -198,6 +198,11 @@ def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterRepor
         next_reading=tuple(_next(ready)),
         hold_points=hold_points(found.brief, ready.surveys),
     )
+
+
+def stops(plan: PlanSource) -> tuple[HoldPoint, ...]:
+    """Return what is to be tested of a plan before an animal moves in."""
+    return hold_points(resolved(plan).brief, ())
 
 
 def _next(ready: Metered) -> Iterator[str]:

@@ -29,10 +29,10 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
     }
 )
 _HEADER = re.compile(r"\s*([A-Za-z_]+)\s*(?:[\[(]\s*(.*?)\s*[\])])?\s*")
-_NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)")
-_DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
+NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)")
+DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
 # 12,000 and 12.000 are twelve to one reader and twelve thousand to another.
-_THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9])")
+THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,12 +248,12 @@ class _Table:
     def _value(self, cell: _Cell, key: str, unit: str) -> str:
         text = cell.text.strip()
         if self.separator != "," and key != "at":
-            if _THOUSANDS.match(text) and key in {"lux", "ppfd"}:
+            if THOUSANDS.match(text) and key in {"lux", "ppfd"}:
                 plain = re.sub("[.,]", "", text, count=1)
-                fix = f"{plain} or {_DECIMAL_COMMA.sub('.', text).rstrip('0')}"
+                fix = f"{plain} or {DECIMAL_COMMA.sub('.', text).rstrip('0')}"
                 self._wrong("csv.thousands", cell, "a number that can be read in one way only", fix=fix)
-            text = _DECIMAL_COMMA.sub(".", text)
-        if unit and unit != "UVI" and _NUMBER.fullmatch(text):
+            text = DECIMAL_COMMA.sub(".", text)
+        if unit and unit != "UVI" and NUMBER.fullmatch(text):
             text = f"{text} {unit}"
         return text
 

@@ -22,7 +22,8 @@ INSTRUMENT_FIELDS = (
     "name", "reads", "accuracy", "calibrated", "factor", "offset", "salt", "salt_read", "salt_at", "note",
 )  # fmt: skip
 LISTS = {"lit", "reads"}
-WORDS = {"with", "mesh", "hold", "time", "note", "name", "salt", "calibrated"}
+HELD_FIELDS = ("what", "by", "date", "note")
+WORDS = {"with", "mesh", "hold", "time", "note", "name", "salt", "calibrated", "what", "by", "date"}
 _BARE_NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 _POINT = re.compile(r"\s*\[|\s*[-+]?[0-9.]+[^,;]*[,;]")
 # What an entry is read within where its survey cannot be read: only its own form is looked at.
@@ -44,12 +45,15 @@ class Entry:
         Which line of it, or which entry of several, from 1.
     columns : mapping of str to int
         Where each field stands in its line, from 1; where left out, at its beginning.
+    id : str
+        Made by who sends it, where it may be sent again because the answer got lost; "" elsewhere.
     """
 
     fields: Mapping[str, str]
     file: str = "entry"
     line: int = 1
     columns: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    id: str = ""
 
 
 def entries_of(readings: Iterable[Mapping[str, str] | Entry]) -> tuple[Entry, ...]:
@@ -127,7 +131,7 @@ def problems_of(
     plan : PlanSource, optional
         Whose stations and fixtures they name; None where names are not looked up.
     key : str
-        ``readings`` or ``instruments``.
+        ``readings``, ``instruments`` or ``held``.
 
     Returns
     -------

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sunfleck.plan.read_survey import SurveySource
 from sunfleck.plan.surveys import LIGHT, QUANTITIES, Reading
 from sunfleck.service.surveys import humidity_correction
+from sunfleck.studies.meter.slips import NAMES
 
 # Common practice, no source: what readings in enclosures stay within, in SI units.
 USUAL = {
@@ -125,4 +126,5 @@ def _of_a_reading(source: SurveySource, number: int, reading: Reading) -> Iterat
         for key in QUANTITIES[:3]:
             one, two = reading.values.get(key, 0.0), other.values.get(key, 0.0)
             if one > 0 and two > 0 and not 1 / FAR_APART <= one / two <= FAR_APART:
-                yield f"{key} is {max(one / two, two / one):.0f} times as far as in line {line}: is the point in its place?"
+                times = f"{max(one / two, two / one):.0f} times {'more' if one > two else 'less'}"
+                yield f"{NAMES[key]}: {times} than in line {line}, at the same place: is the decimal point right, and the place?"

@@ -3,6 +3,9 @@
 An entry is first put down as typed in ``surveys/.entered.jsonl``, to which lines are only ever added. It is then
 checked, and goes into the survey's file whole, under a lock. Where that file has been broken by hand meanwhile, it
 waits in ``NAME.waiting.jsonl`` beside it, and is taken in by the next command once the file is sound again.
+
+An entry with an id may be sent twice, by a phone that heard no answer: once it is safe the journal says so, and it is
+not taken again.
 """
 
 from __future__ import annotations
@@ -16,7 +19,7 @@ from pathlib import Path
 
 from sunfleck.document.append import append_entries
 from sunfleck.document.edit import EditError
-from sunfleck.document.problem import EntryError, PlanError, Problem
+from sunfleck.document.problem import EntryError, PlanError, Problem, nearest
 from sunfleck.document.reader import read_document
 from sunfleck.errors import SurveyError
 from sunfleck.plan.read import PlanSource
@@ -27,6 +30,8 @@ from sunfleck.service.survey_entries import Entry, entries_of, entry_line, probl
 JOURNAL = ".entered.jsonl"
 WAITING = ".waiting.jsonl"
 TRIES = 3
+# What waits where a survey's file is broken; an instrument is refused, its owner stands at the keyboard.
+WAITS = ("readings", "held")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +48,19 @@ class Entered:
         Entries that are kept beside it until it can take them in.
     why : tuple of Problem
         What keeps them waiting.
+    already : int
+        Entries that were safe before: sent again under the same id.
+    first : int or None
+        Where the first new one stands among the survey's readings (or instruments, or stops), from 0; None where none
+        of those handed over does.
     """
 
     file: Path
     taken: int
     waiting: int
     why: tuple[Problem, ...] = ()
+    already: int = 0
+    first: int | None = None
 
 
 def add_readings(
@@ -87,6 +99,50 @@ def add_instrument(survey_path: Path, fields: Mapping[str, str], plan: PlanSourc
     return replace(_write(file, entries_of([fields]), plan, "instruments"), file=file)
 
 
+def add_held(
+    survey_path: Path,
+    fields: Mapping[str, str] | Entry,
+    plan: PlanSource | None = None,
+    known: Sequence[str] = (),
+) -> Entered:
+    """Enter a stop that was passed into a survey's file; see :func:`add_readings`.
+
+    Parameters
+    ----------
+    survey_path : Path
+        The file.
+    fields : mapping or Entry
+        ``what``, ``by`` and perhaps ``note``; ``date`` is today where it is left out.
+    plan : PlanSource, optional
+        The plan the survey is of.
+    known : sequence of str
+        What can be passed; anything where left out.
+
+    Returns
+    -------
+    entered : Entered
+        Whether it stands in the file, or waits beside it because it is broken.
+
+    Raises
+    ------
+    EntryError
+        With everything that is wrong with it.
+    SurveyError
+        If nothing can be written where the file is.
+    """
+    entry = entries_of([fields])[0]
+    today = datetime.date.today().isoformat()  # the keeper's day, not Greenwich's
+    entry = replace(entry, fields={"date": today, **entry.fields})
+    what = entry.fields.get("what", "")
+    if known and what and what not in known:
+        near = nearest(what, known)
+        needed = f"a stop of this plan: {', '.join(known)}"
+        problem = Problem("survey.hold-point", "what", 1, 1, what[:60], needed, near, entry.file)
+        raise EntryError([problem])
+    file = Path(survey_path)
+    return replace(_write(file, (entry,), plan, "held"), file=file)
+
+
 def take_in(survey_path: Path, plan: PlanSource | None = None) -> Entered:
     """Take in what waits beside a survey's file, if it is sound again; see :func:`add_readings`."""
     file = Path(survey_path)
@@ -111,12 +167,20 @@ def _write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key:
     if entries:
         _put_down(file, entries, key)
     with locked(file.parent):
-        for _ in range(TRIES):
-            with suppress(_SavedMeanwhileError):
-                return _locked_write(file, entries, plan, key)
-        busy = _unwritable(file, "it was saved by another program again and again")
-        _refuse([busy] if key != "readings" else [])
-        return _keep(file, entries, (busy,))
+        # Looked up under the lock: a phone may ask again while its first request is still being written.
+        new = _not_yet_safe(file, entries)
+        done = _write_or_keep(file, new, plan, key)
+        _note_safe(file, new)
+        return replace(done, already=len(entries) - len(new))
+
+
+def _write_or_keep(file: Path, entries: tuple[Entry, ...], plan: PlanSource | None, key: str) -> Entered:
+    for _ in range(TRIES):
+        with suppress(_SavedMeanwhileError):
+            return _locked_write(file, entries, plan, key)
+    busy = _unwritable(file, "it was saved by another program again and again")
+    _refuse([busy] if key not in WAITS else [])
+    return _keep(file, entries, (busy,))
 
 
 class _SavedMeanwhileError(Exception):
@@ -127,9 +191,9 @@ def _locked_write(file: Path, entries: tuple[Entry, ...], plan: PlanSource | Non
     try:
         survey = read_survey(file)
     except PlanError as error:
-        if key != "readings":
+        if key not in WAITS:
             raise EntryError(error.problems) from error
-        _refuse(problems_of(entries, None, None))
+        _refuse(problems_of(entries, None, None, key))
         return _keep(file, entries, error.problems)
     _refuse(problems_of(entries, survey, plan, key))
     return _into(file, survey, entries, plan, key)
@@ -142,26 +206,76 @@ def _refuse(problems: list[Problem]) -> None:
 
 def _put_down(file: Path, entries: tuple[Entry, ...], key: str) -> None:
     now = datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds")
-    rows = [{"survey": file.stem, "to": key, "at": now, "typed": dict(entry.fields)} for entry in entries]
+    rows = [
+        {"survey": file.stem, "to": key, "at": now}
+        | ({"id": entry.id} if entry.id else {})
+        | {"typed": dict(entry.fields)}
+        for entry in entries
+    ]
     try:
         add_lines(file.parent / JOURNAL, rows)
     except OSError as error:
         raise not_written(file.parent, error) from error
 
 
+def _not_yet_safe(file: Path, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+    """Return the entries that the journal does not call safe, each id once."""
+    if not any(entry.id for entry in entries):
+        return entries
+    known = _safe_ids(file.parent / JOURNAL)
+    new = []
+    for entry in entries:
+        if not entry.id or entry.id not in known:
+            new.append(entry)
+        known.add(entry.id)
+    return tuple(new)
+
+
+def _safe_ids(journal: Path) -> set[str]:
+    try:
+        lines = journal.read_text(encoding="utf-8", errors="replace").splitlines()
+    except FileNotFoundError:
+        return set()
+    except OSError as error:
+        raise not_written(journal, error) from error
+    found: set[str] = set()
+    for line in lines:
+        # Put down is not safe: between the two the program may have died.
+        if '"safe"' in line:
+            with suppress(ValueError, RecursionError):
+                row = json.loads(line)
+                if isinstance(row, dict) and isinstance(row.get("safe"), list):
+                    found |= {each for each in row["safe"] if isinstance(each, str)}
+    return found
+
+
+def _note_safe(file: Path, entries: tuple[Entry, ...]) -> None:
+    ids = [entry.id for entry in entries if entry.id]
+    if ids:
+        # Without this line an entry that is sent again stands there twice, which is asked about; never not at all.
+        with suppress(OSError):
+            add_lines(file.parent / JOURNAL, [{"survey": file.stem, "safe": ids}])
+
+
 def _into(
     file: Path, survey: SurveySource, entries: tuple[Entry, ...], plan: PlanSource | None, key: str
 ) -> Entered:
     """Write waiting entries that fit by now, then the new ones; new instruments before either."""
-    read = survey.document
+    was = survey.document
     try:
-        if key == "instruments":
+        first = len(getattr(survey.survey, key))
+        if key != "readings":
             survey = _longer(survey, key, entries, plan)
         fit, left, why = _fitting(file, survey, plan)
-        survey = _longer(survey, "readings", [*fit, *(entries if key == "readings" else ())], plan)
+        held = [entry for entry in fit if _key_of(entry) == "held"]
+        read = [entry for entry in fit if _key_of(entry) == "readings"]
+        survey = _longer(_longer(survey, "held", held, plan), "readings", read, plan)
+        if key == "readings":
+            first = len(survey.survey.readings)
+            survey = _longer(survey, key, entries, plan)
     except EditError as error:
         here = Problem("survey.no-place", key, 1, 1, "a list as it stands", str(error), file=str(file))
-        _refuse([here] if key != "readings" else [])
+        _refuse([here] if key not in WAITS else [])
         return _keep(file, entries, (here,))
     except PlanError as error:
         # Each by itself fits; all together are more than a survey holds.
@@ -169,21 +283,23 @@ def _into(
     document = survey.document
     try:
         if fit or entries:
-            if file.read_bytes() != (read.begins_with + read.text).encode():
+            if file.read_bytes() != (was.begins_with + was.text).encode():
                 raise _SavedMeanwhileError
             write_whole(file, (document.begins_with + document.text).encode())
     except OSError as error:
-        _refuse([_unwritable(file, error.strerror or str(error))] if key != "readings" else [])
+        _refuse([_unwritable(file, error.strerror or str(error))] if key not in WAITS else [])
         # An editor may hold the file, or the disk be full; beside it there may be room.
         return _keep(file, entries, (_unwritable(file, error.strerror or str(error)),))
     _leave(file, left)
-    return Entered(file, len(fit) + len(entries), len(left), tuple(why))
+    return Entered(file, len(fit) + len(entries), len(left), tuple(why), first=first if entries else None)
 
 
 def _longer(
     survey: SurveySource, key: str, entries: Sequence[Entry], plan: PlanSource | None
 ) -> SurveySource:
     """Return the survey with more lines, which have been checked already."""
+    if not entries:
+        return survey
     lines = [entry_line(entry.fields, plan) for entry in entries]
     text = append_entries(survey.document, key, lines, "end")
     return check_survey(read_document(text, survey.document.file), survey.file)
@@ -197,13 +313,18 @@ def _fitting(
     fit: list[Entry] = []
     why: list[Problem] = []
     for entry in earlier:
-        problems = problems_of((entry,), survey, plan)
+        problems = problems_of((entry,), survey, plan, _key_of(entry))
         why += problems
         if problems:
             left.append(json.dumps(dict(entry.fields)))
         else:
             fit.append(entry)
     return fit, left, why
+
+
+def _key_of(entry: Entry) -> str:
+    """Which list a waiting entry belongs to: only a stop says `what`."""
+    return "held" if "what" in entry.fields else "readings"
 
 
 def _unwritable(file: Path, reason: str) -> Problem:

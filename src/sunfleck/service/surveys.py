@@ -1,6 +1,6 @@
 """The surveys of a plan: which there are, a new one, and what is entered into them.
 
-`add_readings`, `add_instrument`, `take_in` and `read_csv` stand here too, so that a face needs this module only.
+`add_readings`, `add_held`, `add_instrument`, `take_in` and `read_csv` stand here too, so that a face needs this module only.
 """
 
 from __future__ import annotations
@@ -22,13 +22,21 @@ from sunfleck.plan.surveys import Instrument
 from sunfleck.service.keeping import locked, not_written, write_whole
 from sunfleck.service.survey_csv import CsvReadings, read_csv
 from sunfleck.service.survey_entries import Entry
-from sunfleck.service.survey_writing import Entered, add_instrument, add_readings, take_in, waiting_file
+from sunfleck.service.survey_writing import (
+    Entered,
+    add_held,
+    add_instrument,
+    add_readings,
+    take_in,
+    waiting_file,
+)
 
 __all__ = [
     "CsvReadings",
     "Entered",
     "Entry",
     "SurveyFile",
+    "add_held",
     "add_instrument",
     "add_readings",
     "find_survey",

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
 from sunfleck.brief.draws import standard_normals
-from sunfleck.brief.factors import SEED, Factor, FactorMatrix, FactorPower
+from sunfleck.brief.factors import SEED, Factor, FactorPower
 
 Floats = NDArray[np.float64]
 
@@ -69,9 +69,9 @@ def with_misfit(brief: Brief, of_channels: Mapping[str, tuple[Floats, Floats, ND
     if not found:
         return brief
     matrix = brief.matrix
-    drawn = standard_normals(matrix.rows, len(found), SEED_OF_MISFIT)
+    drawn = standard_normals(matrix.rows, len(found), SEED_OF_MISFIT, shuffled=True)
     columns = {kind: len(matrix.factors) + k for k, kind in enumerate(found)}
-    factors = (*matrix.factors, *(_factor(kind, spread) for kind, spread in found.items()))
+    factors = tuple(_factor(kind, spread) for kind, spread in found.items())
     fixtures = []
     for fixture in brief.fixtures:
         outputs = dict(fixture.outputs)
@@ -80,11 +80,7 @@ def with_misfit(brief: Brief, of_channels: Mapping[str, tuple[Floats, Floats, ND
                 power = FactorPower(columns[kind])
                 outputs[kind] = replace(outputs[kind], factors=(*outputs[kind].factors, power))
         fixtures.append(replace(fixture, outputs=outputs))
-    normals = np.concatenate([matrix.normals, drawn], axis=1)
-    centre = np.concatenate([matrix.centre, np.zeros(len(found))])
-    return replace(
-        brief, fixtures=tuple(fixtures), matrix=FactorMatrix(factors, normals, matrix.seed, centre)
-    )
+    return replace(brief, fixtures=tuple(fixtures), matrix=matrix.joined(factors, drawn))
 
 
 def _factor(kind: str, spread: float) -> Factor:

@@ -1,0 +1,1 @@
+"""Pages; one page a file. They compute nothing."""
