@@ -42,6 +42,17 @@ def test_without_surveys_it_says_so(folder, command):
     assert done.exception is None or isinstance(done.exception, SystemExit)
 
 
+def test_surveys_without_a_reading_are_no_readings(tmp_path):
+    """A survey that was only begun changes nothing; the refusal says what enters a reading."""
+    (tmp_path / "surveys").mkdir()
+    (tmp_path / "plan.yaml").write_text(starter_text("tall-planted"), encoding="utf-8")
+    begun = "survey: 1\ndate: 2026-11-26\nkind: dry\nby: A\ninstruments:\nreadings:\nend: true\n"
+    (tmp_path / "surveys" / "2026-11-26-dry.yaml").write_text(begun, encoding="utf-8")
+    done = run("check", tmp_path, "--surveys")
+    assert done.exit_code == 2
+    assert "has a reading yet; `sunfleck survey add` enters one" in done.output
+
+
 @pytest.mark.parametrize(
     ("command", "words"),
     [

@@ -273,7 +273,8 @@ def test_the_command_writes_beside_the_plan(tmp_path, monkeypatch, drawn):
     file = write_new_plan(tmp_path / "box", "arid")
     asked = []
 
-    def draw(_source, folder, formats, dark, month):
+    def draw(_source, folder, formats, dark, month, surveys):
+        assert surveys == ()
         asked.append((folder, formats, dark, month))
         return (folder / "day-march-the-dragon-dark.svg",)
 

@@ -124,7 +124,8 @@ def test_no_word_leaves_the_page_or_lies_on_another(ended, weak_round, system):
         ended,
         plan="A box with quite a long name that somebody gave it " * 3,
         hold_points=tuple(
-            replace(p, by="Bartholomew-Maximilian Oberhuber-Schattenfroh") for p in ended.hold_points
+            replace(p, by="Bartholomew-Maximilian Oberhuber-Schattenfroh 李\n\t小龙")
+            for p in ended.hold_points
         ),
     )
     pages = pages_of(long, weak_round.surveys, system)
@@ -133,7 +134,10 @@ def test_no_word_leaves_the_page_or_lies_on_another(ended, weak_round, system):
         renderer = page.canvas.get_renderer()
         width, height = page.bbox.size
         edge = 0.9 * paper.MARGIN * page.dpi
-        boxes = [(text, text.get_window_extent(renderer)) for text in page.texts if text.get_text().strip()]
+        with sheet.drawing_settings():
+            boxes = [
+                (text, text.get_window_extent(renderer)) for text in page.texts if text.get_text().strip()
+            ]
         for text, box in boxes:
             assert edge <= box.x0, text.get_text()
             assert box.x1 <= width - edge, text.get_text()

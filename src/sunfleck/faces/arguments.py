@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 from click.core import ParameterSource
 
-from sunfleck.errors import DomainError
+from sunfleck.errors import DomainError, SurveyError
 
 if TYPE_CHECKING:
     from sunfleck.plan.read import PlanSource
@@ -32,10 +32,22 @@ def read(plan: Path) -> PlanSource:
 
 
 def surveys_of(plan: Path, source: PlanSource, *, wanted: bool) -> tuple[SurveySource, ...]:
-    """Read the surveys beside a plan where they are wanted; that there are none is a refusal then."""
+    """Read the surveys beside a plan where they are wanted; that there are none is a refusal then.
+
+    Raises
+    ------
+    SurveyError
+        If there is none, or nothing was read in any.
+    """
     from sunfleck.service.surveys import surveys_beside  # noqa: PLC0415  # --help must stay light
 
-    return surveys_beside(plan, source) if wanted else ()
+    if not wanted:
+        return ()
+    found = surveys_beside(plan, source)
+    if not any(each.survey.readings for each in found):
+        msg = f"no survey beside {plan} has a reading yet; `sunfleck survey add` enters one"
+        raise SurveyError(msg)
+    return found
 
 
 def refuse_idle(options: dict[str, str], why: str, remedy: str) -> None:

@@ -26,6 +26,8 @@ PAD = 0.045  # in a cell of a table [in]
 HELD = "\u00a0"
 # Pictures set type on whole dots, which makes lines this much longer at most. [-]
 WHOLE_DOTS = 1.03
+# A sign that the font lacks stands as a box, so wide at most, as a share of the type size. [-]
+MISSING = 1.4
 
 
 @dataclass(frozen=True)
@@ -212,7 +214,9 @@ def _png(figure: Figure, title: str) -> bytes:
 
 def broken(words: str, size: float, room: float, *, bold: bool = False) -> list[str]:
     """Break words into lines no wider than a room, a number never apart from its unit; a longer word is parted. [in]"""
-    together = NUMBER_AND_UNIT.sub(rf"\1{HELD}\2", words)
+    # A line break or a tab in what somebody wrote would be drawn as one.
+    plain = "".join(sign if sign.isprintable() or sign == HELD else " " for sign in words)
+    together = NUMBER_AND_UNIT.sub(rf"\1{HELD}\2", plain)
     lines, line = [], ""
     words_left = together.split(" ")
     while words_left:
@@ -257,7 +261,10 @@ def _advance(letter: str, *, bold: bool) -> float:
     """How far one letter goes on, as a share of the type size. [-]"""
     from matplotlib.ft2font import LoadFlags  # noqa: PLC0415  # an extra
 
-    glyph = _letters(bold=bold).load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    font = _letters(bold=bold)
+    if not font.get_char_index(ord(letter)):
+        return MISSING
+    glyph = font.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
     return float(glyph.linearHoriAdvance) / 65536.0 / 100.0
 
 

@@ -83,6 +83,11 @@ class Metered:
         return tuple(source.name for source in self.recent)
 
     @property
+    def read(self) -> tuple[str, ...]:
+        """Names of the recent ones in which something was read."""
+        return tuple(source.name for source in self.recent if source.survey.readings)
+
+    @property
     def too_old(self) -> tuple[str, ...]:
         """Names of those that lamps have aged since."""
         return tuple(source.name for source in self.surveys if source not in self.recent)
@@ -95,7 +100,7 @@ class Metered:
     def climate_of(self, seasons: tuple[Season, ...] | None) -> ClimateReport:
         """Heat and air with the readings, on some kinds of day."""
         found = climate_report(self.brief, self.interior(QUICK), seasons)
-        return replace(found, surveys=self.used, too_old=self.too_old)
+        return replace(found, surveys=self.read, too_old=self.too_old)
 
     @cached_property
     def report(self) -> Report:
@@ -109,7 +114,7 @@ class Metered:
         return self._named(with_doubts(report, self.calibration))
 
     def _named(self, report: Report) -> Report:
-        return replace(report, surveys=self.used, too_old=self.too_old)
+        return replace(report, surveys=self.read, too_old=self.too_old)
 
     @cached_property
     def lamps(self) -> tuple[LampAge, ...]:
@@ -162,7 +167,7 @@ def names_of_rounds(
     if not surveys:
         return (), ()
     ready = metered(plan, surveys)
-    return ready.used, ready.too_old
+    return ready.read, ready.too_old
 
 
 def meter_round(plan: PlanSource, surveys: Sequence[SurveySource]) -> MeterReport:

@@ -75,7 +75,7 @@ def draw_maps_of_round(
                 before, after = (marked(maps, ready.brief, compared) for maps in (before, after))
             files += write_round_maps(
                 replace(before, plan_name=f"{name}, before the readings"),
-                replace(after, plan_name=f"{name}, with {', '.join(ready.used)}"),
+                replace(after, plan_name=f"{name}, with {', '.join(ready.read) or 'no reading'}"),
                 replace(change, plan_name=f"{name}, with the readings over before"),
                 folder,
                 formats,
