@@ -20,6 +20,8 @@ CAUTIONS = (
     "no animal is inside while its enclosure is read or tested; one that is unwell needs a reptile veterinarian",
 )
 WEAK, STRONG = 0.9, 1.1
+# Below this one decimal says nothing. [UVI]
+SMALL = 0.5
 KINDS = {"dry": "dry, before planting", "final": "final, before the animal", "later": "later, in keeping"}
 
 
@@ -46,7 +48,7 @@ def _lines(report: MeterReport, system: System) -> Iterator[str]:
     yield f"{report.plan}: meter round {', '.join(report.surveys) or 'without readings'}{kind}"
     if report.too_old:
         old = ", ".join(report.too_old)
-        yield from wrapped(f"not used, lamps have aged since: {old}", "", "  ")
+        yield from wrapped(f"not used, a newer round was read: {old}", "", "  ")
     yield ""
     yield "READINGS beside what was expected"
     for each in report.calibration.compared:
@@ -110,7 +112,7 @@ def _others(each: Compared, system: System) -> str:
     low, said, high = (
         said_of(each.reading, value, system) for value in (each.said_low, each.said, each.said_high)
     )
-    return f"the others say {said} ({low} to {high}), it is {abs(each.apart):.0f} standard deviations off"
+    return f"plan and other readings say {said} ({low} to {high}), {abs(each.apart):.0f} times its usual error away"
 
 
 def learned_words(each: Learned) -> str:
@@ -166,7 +168,8 @@ def _value(value: float, unit: str, system: System) -> str:
         return format_quantity(value, "length", system)
     if unit == "K":
         return format_quantity(value, "temperature", system)
-    return f"{value:.1f}"
+    shown = f"{value:.2f}" if abs(value) < SMALL else f"{value:.1f}"
+    return f"{shown} UVI" if unit == "UVI" else shown
 
 
 def _ages(report: MeterReport) -> Iterator[str]:

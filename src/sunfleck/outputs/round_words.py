@@ -12,4 +12,4 @@ def round_lines(surveys: Sequence[str], too_old: Sequence[str]) -> Iterator[str]
     if surveys:
         yield from wrapped(f"With the readings of {', '.join(surveys)}: every range follows them", "", "  ")
     if too_old:
-        yield from wrapped(f"not used, lamps have aged since: {', '.join(too_old)}", "  ", "  ")
+        yield from wrapped(f"not used, a newer round was read: {', '.join(too_old)}", "  ", "  ")

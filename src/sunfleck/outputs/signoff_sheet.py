@@ -119,7 +119,7 @@ class _Sheet:
         paper.table((1.0, 1.9, 1.6, 4.6), ("date", "kind", "read by", "conditions"), rows, TABLE)
         if report.too_old:
             paper.space(0.04)
-            paper.paragraph(f"Not used, lamps have aged since: {', '.join(report.too_old)}.", TABLE)
+            paper.paragraph(f"Not used, a newer round was read: {', '.join(report.too_old)}.", TABLE)
         paper.space(0.08)
         instruments = dict.fromkeys(
             (each.name, ", ".join(NAMES[q] for q in each.reads), *_of(each, self.system))

@@ -124,7 +124,8 @@ def posterior(
     found by Gauss and Newton's steps with weights :math:`(\nu + 1) / (\nu + r_i^2/\sigma_i^2)` [1]_, each halved until
     it does not climb. The covariance is that of Laplace's approximation, with the weights at the mode. A reading that
     is hardly followed may hold the search in a world of its own: it is begun anew from where each such reading is left
-    out, and the most likely end is taken.
+    out, and from where all are followed, and the most likely end is taken. A reading that fits counts 5/4 of its own
+    precision, one far off nearly nothing; that of a Student's t on average is 5/7.
 
     Examples
     --------
@@ -155,10 +156,12 @@ def posterior(
     start = np.zeros(count)
     before, _ = search.at(start)
     best = search.climbed(start, everything)
-    for left_out in search.doubtful(best):
-        without = everything.copy()
-        without[left_out] = 0.0
-        other = search.climbed(search.climbed(start, without), everything)
+    starts = [search.climbed(start, _without(everything, k)) for k in search.doubtful(best)]
+    if starts:
+        # All of them may be off the same way: followed as if none could be wrong.
+        starts.append(_Search(predict, values, spreads, count, np.inf).climbed(start, everything))
+    for begun in starts:
+        other = search.climbed(begun, everything)
         if search.cost(search.at(other)[0], other, everything) < search.cost(
             search.at(best)[0], best, everything
         ):
@@ -167,6 +170,12 @@ def posterior(
     weights = search.weights(predicted)
     precision = np.eye(count) + slopes.T @ (slopes * (weights / spreads**2)[:, None])
     return Posterior(values, best, np.linalg.inv(precision), predicted, before, slopes, spreads, weights)
+
+
+def _without(counted: Floats, left_out: int) -> Floats:
+    found = counted.copy()
+    found[left_out] = 0.0
+    return found
 
 
 class _Search:

@@ -56,12 +56,13 @@ def unknown_in_plan(survey: Survey, document: Document, plan: PlanSource) -> Ite
     stations = [station.name for station in plan.plan.stations]
     places: list[tuple[Path, str]] = [(("lit", i), name) for i, name in enumerate(survey.lit or ())]
     places += [(("lamp_hours", name), name) for name in survey.lamp_hours]
+    places += [(("levels", name), name) for name in survey.levels]
     for i, reading in enumerate(survey.readings):
         places += [(("readings", i, "lit", k), name) for k, name in enumerate(reading.lit or ())]
     for place, name in places:
         if name not in fixtures:
             needed = f"a fixture of the plan: {_listed(fixtures) or 'it has none'}"
-            by_key = place[0] == "lamp_hours"
+            by_key = place[0] in ("lamp_hours", "levels")
             wrote = name if by_key else None
             near = nearest(name, fixtures)
             yield problem_at(document, place, "survey.fixture", needed, wrote=wrote, fix=near, at_key=by_key)

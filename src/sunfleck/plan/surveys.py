@@ -21,6 +21,7 @@ from sunfleck.plan.quantities import (
     Burned,
     Clock,
     Day,
+    Fraction,
     Name,
     PlainNumber,
     Point,
@@ -206,7 +207,11 @@ class Held(Part):
 
 
 class Survey(Part):
-    """A survey as written, in SI units. `lit` names the lamps that burned; all of them where it is left out."""
+    """A survey as written, in SI units. `lit` names the lamps that burned; all of them where it is left out.
+
+    `box` is the print of what stood and hung when it was begun. `levels` says how far lamps on a dimmer or thermostat
+    were up: of those nobody else knows it.
+    """
 
     survey: Literal[1]
     date: Day
@@ -216,6 +221,8 @@ class Survey(Part):
     room_humidity: Humidity | None = None
     warm_up: WarmUp | None = None
     lit: Annotated[tuple[Name, ...], Field(max_length=30)] | None = None
+    box: Annotated[str | None, Field(pattern="^[0-9a-f]{12}$")] = None
+    levels: Annotated[dict[str, Fraction], Field(default_factory=dict, max_length=30)]
     lamp_hours: Annotated[dict[str, Burned], Field(default_factory=dict, max_length=30)]
     note: Note | None = None
     instruments: Annotated[tuple[Instrument, ...], Field(max_length=20), BeforeValidator(_empty)] = ()

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from sunfleck.brief.build import Brief
+from sunfleck.plan.likeness import print_of
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
 from sunfleck.service.resolved import Resolved, resolved
@@ -20,7 +21,8 @@ from sunfleck.studies.meter.ageing import Due, LampAge, due_of, lamps_over
 from sunfleck.studies.meter.calibration import Calibration, calibrate
 from sunfleck.studies.meter.from_surveys import readings_in
 from sunfleck.studies.meter.hold_points import HoldPoint, hold_points
-from sunfleck.studies.meter.report import MeterReport, with_doubts
+from sunfleck.studies.meter.meter_readings import MeterReading
+from sunfleck.studies.meter.report import MeterReport, doubted, with_doubts
 from sunfleck.studies.meter.slips import slips_of
 from sunfleck.studies.meter.stations import propose
 from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
@@ -28,8 +30,9 @@ from sunfleck.studies.questions import uv_floor
 from sunfleck.studies.report import Report
 from sunfleck.studies.setting import setting_for
 
-# What was read so long before the newest survey is of lamps that have aged since. Common practice, no source. [days]
-RECENT = 90
+# A round takes so long at most; what was read before is of lamps, plants and walls as they were. Of light and of
+# temperatures the newest round of each counts. Common practice, no source. [days]
+RECENT = 14
 MOST_NEXT = 2
 
 
@@ -43,29 +46,40 @@ class Metered:
         self._interiors: dict[Grain, Interior] = {}
 
     @cached_property
+    def _readings(self) -> tuple[MeterReading, ...]:
+        """Readings of the box as it is now: of each kind those of the newest round of that kind."""
+        found: list[MeterReading] = []
+        days = {source.name: datetime.date.fromisoformat(source.survey.date) for source in self.surveys}
+        everything = readings_in(self.surveys, self.plan.plan)
+        for of_light in (True, False):
+            kind = [reading for reading in everything if reading.of_light == of_light]
+            newest = max((days[reading.survey] for reading in kind), default=None)
+            found += [r for r in kind if newest is not None and (newest - days[r.survey]).days <= RECENT]
+        return tuple(found)
+
+    @cached_property
     def recent(self) -> tuple[SurveySource, ...]:
-        """Surveys of lamps as they are now."""
-        if not self.surveys:
-            return ()
-        newest = datetime.date.fromisoformat(self.surveys[-1].survey.date)
-        return tuple(
-            source
-            for source in self.surveys
-            if (newest - datetime.date.fromisoformat(source.survey.date)).days <= RECENT
-        )
+        """Surveys whose readings are used; the newest where nothing was read."""
+        used = {reading.survey for reading in self._readings}
+        return tuple(source for source in self.surveys if source.name in used) or self.surveys[-1:]
+
+    @property
+    def changed(self) -> tuple[str, ...]:
+        """Surveys since which something was moved, hung or put in."""
+        now = print_of(self.plan.plan)
+        return tuple(s.name for s in self.recent if s.survey.box is not None and s.survey.box != now)
 
     @cached_property
     def calibration(self) -> Calibration:
-        """What the recent ones say."""
-        return self._calibrated(self.recent)
+        """What the readings of now say."""
+        return self._calibrated(self._readings)
 
     @property
     def brief(self) -> Brief:
         """The plan as the readings leave it."""
         return self.calibration.brief
 
-    def _calibrated(self, surveys: Sequence[SurveySource]) -> Calibration:
-        readings = readings_in(surveys, self.plan.plan)
+    def _calibrated(self, readings: Sequence[MeterReading]) -> Calibration:
         interior, warmth = self.base.interior(QUICK), None
         if seasons_of(self.base.brief) and any(not reading.of_light for reading in readings):
             warmth = WarmthPredictions(self.base.brief, interior, readings)
@@ -100,18 +114,20 @@ class Metered:
     def climate_of(self, seasons: tuple[Season, ...] | None) -> ClimateReport:
         """Heat and air with the readings, on some kinds of day."""
         found = climate_report(self.brief, self.interior(QUICK), seasons)
-        return replace(found, surveys=self.read, too_old=self.too_old)
+        verdicts = doubted(found.verdicts, self.calibration, self.changed)
+        return replace(found, verdicts=verdicts, surveys=self.read, too_old=self.too_old)
 
     @cached_property
     def report(self) -> Report:
         """The plan's light checked with the readings."""
-        return self._named(check_brief(self.brief, self.interior(QUICK)))
+        report = check_brief(self.brief, self.interior(QUICK))
+        return self._named(with_doubts(report, self.calibration, self.changed))
 
     @cached_property
     def whole(self) -> Report:
         """The plan checked with the readings: light, heat and air."""
         report = check_brief(self.brief, self.interior(QUICK), self.climate)
-        return self._named(with_doubts(report, self.calibration))
+        return self._named(with_doubts(report, self.calibration, self.changed))
 
     def _named(self, report: Report) -> Report:
         return replace(report, surveys=self.read, too_old=self.too_old)
@@ -120,7 +136,9 @@ class Metered:
     def lamps(self) -> tuple[LampAge, ...]:
         """How lamps fade from survey to survey."""
         each = [
-            self.calibration if (source,) == self.recent else self._calibrated((source,))
+            self.calibration
+            if (source,) == self.recent
+            else self._calibrated(readings_in((source,), self.plan.plan))
             for source in self.surveys
         ]
         return lamps_over(self.base.brief, self.surveys, each)

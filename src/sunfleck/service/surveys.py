@@ -15,6 +15,7 @@ from sunfleck.document.flow import flow_text, text_scalar
 from sunfleck.document.problem import EntryError, PlanError, Problem, nearest
 from sunfleck.errors import SurveyError
 from sunfleck.physics.salt_points import salt_correction
+from sunfleck.plan.likeness import print_of
 from sunfleck.plan.read import PlanSource, read_plan
 from sunfleck.plan.read_survey import SurveySource, read_survey, read_survey_text
 from sunfleck.plan.rules.names import slug
@@ -248,7 +249,7 @@ def new_survey(
     plan = read_plan(plan_path)
     day = date or datetime.date.today().isoformat()  # the keeper's day, not Greenwich's
     folder = folder_of(plan_path)
-    given = {"date": day, "kind": kind, "by": by, **more}
+    given = {"date": day, "kind": kind, "by": by, "box": print_of(plan.plan), **more}
     lines = [f"{key}: {text_scalar(value)}" for key, value in given.items() if value]
     earlier = [each for each in survey_files(plan_path) if each.source is not None]
     instruments = _instruments_of(earlier[-1].source) if earlier else []

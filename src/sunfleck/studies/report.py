@@ -136,7 +136,7 @@ class Report:
     version, library_hash : str
         What it was computed with.
     surveys, too_old : tuple of str
-        Meter rounds that are in it, by name, and those that lamps have aged since.
+        Meter rounds that are in it, by name, and those that a newer one replaces.
     """
 
     plan: str

@@ -86,7 +86,7 @@ class ClimateReport:
     in_air : LightInAir
         What tubes give in the air that they burn in: floors and ceilings of light count it.
     surveys, too_old : tuple of str
-        Meter rounds that are in it, by name, and those that lamps have aged since.
+        Meter rounds that are in it, by name, and those that a newer one replaces.
     """
 
     plan: str

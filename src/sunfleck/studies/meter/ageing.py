@@ -117,7 +117,7 @@ def _lamps_over(
             _Round(burned[source.name], calibration, _read_of(fixture, calibration))
             for source, calibration in zip(surveys, calibrations, strict=True)
         ]
-        rounds = [each for each in rounds if each.read]
+        rounds = _of_this_tube([each for each in rounds if each.read])
         if not rounds:
             continue
         thing = [
@@ -147,6 +147,12 @@ class _Round:
     hours: float
     calibration: Calibration
     read: dict[tuple[object, ...], Compared]
+
+
+def _of_this_tube(rounds: list[_Round]) -> list[_Round]:
+    """Rounds since the last time its hours fell: then another tube was put in."""
+    begins = [k for k in range(1, len(rounds)) if rounds[k].hours < rounds[k - 1].hours]
+    return rounds[begins[-1] :] if begins else rounds
 
 
 def _read_of(fixture: FixtureBrief, calibration: Calibration) -> dict[tuple[object, ...], Compared]:

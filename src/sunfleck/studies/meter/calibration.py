@@ -18,7 +18,7 @@ from sunfleck.studies.channels import NARROWED
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.meter.drift import with_drift
 from sunfleck.studies.meter.light_predictions import LightPredictions
-from sunfleck.studies.meter.meter_readings import OF_LIGHT, OF_WARMTH, MeterReading
+from sunfleck.studies.meter.meter_readings import OF_LIGHT, OF_WARMTH, WARM, MeterReading
 from sunfleck.studies.meter.misfit import with_misfit
 from sunfleck.studies.meter.things import Learned, learned_of, things_of
 from sunfleck.studies.meter.warmth_predictions import WarmthPredictions
@@ -32,6 +32,8 @@ ODD, HARDLY_FOLLOWED = 3.0, 0.5
 NINE_OF_TEN = 1.645
 # How much of one thing readings give to the other before they are said not to tell them apart.
 TIED, WORTH_SAYING = -0.5, 0.06
+# Light of a lamp on a thermostat below this share of a reading does not matter to it. [-]
+DRIVEN = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +88,8 @@ class Calibration:
         What is known better of lamps, sheets and heat, or is not as written.
     tied : tuple of str
         What these readings cannot tell apart, in words.
+    beyond : tuple of (str, str)
+        What would be farther from the plan than such things are, by what it is about: ``uv`` or ``heat``.
     posterior : Posterior
         Of all factors: light's, then heat's, then the meters'.
     """
@@ -95,6 +99,7 @@ class Calibration:
     compared: tuple[Compared, ...]
     learned: tuple[Learned, ...]
     tied: tuple[str, ...]
+    beyond: tuple[tuple[str, str], ...]
     posterior: Posterior
 
     @property
@@ -130,13 +135,21 @@ def calibrate(
     calibration : Calibration
         With the brief whose factor matrices the readings have moved: light, heat and verdicts follow.
     """
-    fit = _Fit(with_drift(brief), interior, readings, warmth, light)
+    fit = _Fit(with_drift(brief, readings), interior, readings, warmth, light)
     found = posterior(fit.predict, fit.values, fit.errors, fit.count)
     after = with_misfit(fit.brief_after(found), fit.of_channels(found))
     compared = tuple(fit.compared(found))
     learned = [learned_of(thing, fit.brief, after) for thing in things_of(fit.brief)]
     told = tuple(each for each in learned if each.narrowed)
-    return Calibration(brief, after, compared, told, tuple(_tied(told, after)), found)
+    return Calibration(
+        brief,
+        after,
+        compared,
+        told,
+        tuple(_tied(told, after)),
+        (*_beyond(learned, fit.brief), *fit.all_off(found)),
+        found,
+    )
 
 
 class _Fit:
@@ -172,6 +185,10 @@ class _Fit:
                     k,
                     "no light of this kind gets there by the plan: is it the right place, are these lamps on?",
                 )
+            else:
+                why = self._unsteady(column, self.readings[k])
+                if why:
+                    yield k, why
         for k, reading in enumerate(self.readings):
             if reading.quantity == "humidity":
                 yield k, "kept; humidity is not yet predicted"
@@ -182,20 +199,40 @@ class _Fit:
                 if why:
                     yield k, why
 
+    def _unsteady(self, column: int, reading: MeterReading) -> str:
+        """Say why nobody knows how much its lamps gave; "" where they do."""
+        if reading.burned < WARM:
+            return "lamps had not been on for half an hour, or the survey does not say so (warm_up): they gave less"
+        stated = dict(reading.levels)
+        total = float(self.light.expected[column])
+        for fixture in self.brief.fixtures:
+            part = float(self.light.of_lamps[fixture.index, column])
+            unknown = fixture.fixture.control is not None and fixture.name not in stated
+            if unknown and part > DRIVEN * total:
+                return (
+                    f"{fixture.name} hangs on a thermostat, and nobody knows how far it was turned down: turn it to full "
+                    f"and write `levels: {{{fixture.name}: 100 %}}` into the survey"
+                )
+        return ""
+
     def _error(self, k: int) -> float:
         reading = self.readings[k]
         hand = self.light.hand[self.in_light[k]] if reading.of_light else 0.0
         return float(np.hypot(reading.error, hand))
 
     def _meters(self) -> dict[str, tuple[int, float]]:
-        """Columns of meters that the plan's own readings do not name, with their spread."""
-        known = {factor.id for factor in self.brief.matrix.factors}
-        found: dict[str, tuple[int, float]] = {}
+        """Columns of what meters are off by beyond what the plan's own readings say of them, with their spread."""
+        known = {factor.id: factor for factor in self.brief.matrix.factors}
+        widest: dict[str, float] = {}
         for k in self.used:
-            id_ = _meter_id(self.readings[k])
-            if id_ not in known and id_ not in found:
-                found[id_] = (self.of_light + self.of_heat + len(found), self.readings[k].shared)
-        return found
+            id_, stated = _meter_id(self.readings[k]), self.readings[k].shared
+            if id_ in known:
+                # The plan may think better of it than the survey does: the wider of the two counts.
+                stated = float(np.sqrt(max(0.0, stated**2 - known[id_].spread_high ** 2)))
+            widest[id_] = max(widest.get(id_, 0.0), stated)
+        first = self.of_light + self.of_heat
+        unknown = {id_: spread for id_, spread in widest.items() if spread > 0.0}
+        return {id_: (first + k, spread) for k, (id_, spread) in enumerate(unknown.items())}
 
     def predict(self, worlds: Floats) -> Floats:
         """What the used readings would be, meters and all, in worlds (m, factors): (m, n)."""
@@ -216,30 +253,33 @@ class _Fit:
             found[:, warm] = self.warmth.kelvin(readings, worlds[:, : self.of_light], heat)
         return found
 
-    @cached_property
-    def _meter_columns(self) -> tuple[NDArray[np.int64], Floats, Floats]:
-        """Of each used reading the column of its meter, and one standard deviation of that below and above."""
-        known = {factor.id: k for k, factor in enumerate(self.brief.matrix.factors)}
-        found: list[tuple[int, float, float]] = []
-        for k in self.used:
-            id_ = _meter_id(self.readings[k])
-            if id_ in self.meters:
-                place, spread = self.meters[id_]
-                found.append((place, spread, spread))
-            else:
-                factor: Factor = self.brief.matrix.factors[known[id_]]
-                found.append((known[id_], factor.spread_low, factor.spread_high))
-        table = np.array(found).reshape(-1, 3)
-        return table[:, 0].astype(np.int64), table[:, 1], table[:, 2]
-
     def _of_meters(self, worlds: Floats) -> Floats:
         """What each reading's meter shows too much, as a logarithm or in kelvin, (m, n).
 
-        The factor multiplies what a lamp gives: where it is high the meter shows too little.
+        The plan's factor of a meter multiplies what a lamp gives: where it is high the meter shows too little.
         """
-        places, low, high = self._meter_columns
-        z = worlds[:, places]
-        return -np.where(z < 0, low, high) * z
+        found = np.zeros((len(worlds), len(self.used)))
+        for places, low, high, has in self._meter_columns:
+            z = worlds[:, places]
+            found[:, has] -= np.where(z < 0, low, high) * z
+        return found
+
+    @cached_property
+    def _meter_columns(self) -> tuple[tuple[NDArray[np.int64], Floats, Floats, NDArray[np.int64]], ...]:
+        """Of the plan's meters, then of the round's: column, spread below and above, and which readings they touch."""
+        known = {factor.id: k for k, factor in enumerate(self.brief.matrix.factors)}
+        of_plan: list[tuple[int, float, float, int]] = []
+        of_round: list[tuple[int, float, float, int]] = []
+        for column, k in enumerate(self.used):
+            id_ = _meter_id(self.readings[k])
+            if id_ in known:
+                factor: Factor = self.brief.matrix.factors[known[id_]]
+                of_plan.append((known[id_], factor.spread_low, factor.spread_high, column))
+            if id_ in self.meters:
+                place, spread = self.meters[id_]
+                of_round.append((place, spread, spread, column))
+        tables = [np.array(rows).reshape(-1, 4) for rows in (of_plan, of_round)]
+        return tuple((t[:, 0].astype(np.int64), t[:, 1], t[:, 2], t[:, 3].astype(np.int64)) for t in tables)
 
     def of_channels(self, found: Posterior) -> dict[str, tuple[Floats, Floats, NDArray[np.bool_]]]:
         """How far readings of each kind of light are from what is now expected, their errors, and which are odd."""
@@ -250,6 +290,27 @@ class _Fit:
             for kind in OF_LIGHT
             if bool((kinds == kind).any())
         }
+
+    def all_off(self, found: Posterior) -> Iterator[tuple[str, str]]:
+        """Yield kinds of readings that are, all together, farther from what was expected than they could be."""
+        whole = found.slopes @ found.slopes.T + np.diag(found.spreads**2)
+        for about, words, quantities in (
+            ("uv", "readings of UV", ("uvi",)),
+            ("heat", "thermometers", OF_WARMTH),
+        ):
+            has = np.array([self.readings[k].quantity in quantities for k in self.used], dtype=bool) & ~_odd(
+                found
+            )
+            if not has.any():
+                continue
+            mean = float((found.values - found.before)[has].mean())
+            spread = float(np.sqrt(whole[np.ix_(has, has)].mean()))
+            if abs(mean) > ODD * spread:
+                told = f"{np.exp(mean):.1f} times what" if about == "uv" else f"{mean:+.0f} K from what"
+                yield (
+                    about,
+                    f"all {words} together are {told} was expected, which lamps like these hardly give",
+                )
 
     def brief_after(self, found: Posterior) -> Brief:
         """The brief whose worlds are those that the readings leave."""
@@ -323,6 +384,19 @@ def _moved(
         for k, factor in enumerate(matrix.factors)
     )
     return FactorMatrix(factors, normals, matrix.seed, centre, learned)
+
+
+def _beyond(learned: Sequence[Learned], before: Brief) -> Iterator[tuple[str, str]]:
+    """Yield lamps and heat that would have to be what such things never are."""
+    for each in learned:
+        of_uv = each.thing.id.endswith(":uvi") or each.thing.kind == "sheet"
+        if each.shift or not (of_uv or each.thing.of_heat):
+            continue
+        spread = float(each.thing.logarithms(before).std())
+        off = abs(float(np.log(each.expected))) / max(spread, 1e-9)
+        if off > ODD:
+            words = f"{each.thing.words} would be {each.expected:.2f} of what the plan has, which such things hardly are"
+            yield ("heat" if each.thing.of_heat else "uv"), words
 
 
 def _tied(learned: Sequence[Learned], after: Brief) -> Iterator[str]:

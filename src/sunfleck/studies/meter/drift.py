@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sunfleck.brief.build import Brief
 from sunfleck.brief.draws import standard_normals
 from sunfleck.brief.factors import SEED, Factor, FactorPower
 from sunfleck.brief.lamps import FixtureBrief
+from sunfleck.studies.meter.meter_readings import MeterReading
 
 SEED_OF_DRIFT = SEED + 3
 # One standard deviation. Common practice, no source: a tube loses a tenth in its first 100 h and two thirds of a per
@@ -15,13 +17,16 @@ SEED_OF_DRIFT = SEED + 3
 DRIFT = 0.20
 
 
-def with_drift(brief: Brief) -> Brief:
+def with_drift(brief: Brief, readings: Sequence[MeterReading] | None = None) -> Brief:
     """Return the same plan, its lamps no longer known to be as they were read.
 
     Parameters
     ----------
     brief : Brief
         The resolved plan.
+    readings : sequence of MeterReading, optional
+        Of the round: only lamps that were on when their kind of light was read may be found to have changed. All lamps
+        when left out, as before a round.
 
     Returns
     -------
@@ -33,6 +38,10 @@ def with_drift(brief: Brief) -> Brief:
     for fixture in brief.fixtures:
         outputs = dict(fixture.outputs)
         for fitted in fixture.fitted:
+            if readings is not None and not any(
+                r.quantity == fitted.channel and fixture.name in r.lit for r in readings
+            ):
+                continue
             output = outputs[fitted.channel]
             power = FactorPower(len(brief.matrix.factors) + len(added))
             added.append(_drift(fixture, fitted.channel))

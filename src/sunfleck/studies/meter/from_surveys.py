@@ -58,6 +58,7 @@ def _of_one(source: SurveySource, plan: Plan) -> Iterator[MeterReading]:
                 room=survey.room,
                 burned=survey.warm_up if survey.warm_up is not None else 0.0,
                 where=source.line_of(("readings", i)),
+                levels=tuple(sorted(survey.levels.items())),
                 note=reading.note or "",
             )
 

@@ -17,12 +17,13 @@ from sunfleck.studies.light import LightField, light_field
 from sunfleck.studies.meter.meter_readings import MeterReading
 
 Floats = NDArray[np.float64]
-_Key = tuple[Channel, Facing, tuple[str, ...], bool]
+_Key = tuple[Channel, Facing, tuple[tuple[str, float], ...], bool]
 
 UP = (0.0, 0.0, 1.0)
 # The hand holds a meter within 2 cm, nine times of ten. Common practice, no source. [m]
 HAND = 0.02 / 1.645
 ASIDE = 0.01
+MOST_HAND = 0.5
 # Light that no meter shows is no prediction. [UVI], [lx] or [umol m-2 s-1]
 LEAST = 1e-4
 MESH = "meshes/"
@@ -83,21 +84,22 @@ class LightPredictions:
             closely = np.ones(len(points), dtype=bool)
             fields[lifted] = light_field(seen, points, UP, inside, closely=closely)
         self._groups: list[Group] = []
+        self.of_lamps = np.zeros((len(brief.fixtures), len(readings)))
+        """What each lamp gives of each reading in the world that is expected, (fixtures, n)."""
         aside = np.full((len(readings), len(steps)), np.nan)
         for key, columns in self._alike().items():
             quantity, facing, lit, lifted = key
-            channel = fields[lifted].channel(quantity, facing, dict.fromkeys(lit, 1.0), as_planned=False)
+            channel = fields[lifted].channel(quantity, facing, dict(lit), as_planned=False)
             terms = channel.terms
             whole = np.nan_to_num(channel.coefficients)
             taken = columns[:, None] * len(steps) + np.arange(len(steps))
             expected = np.array([brief.matrix.expected_product(term.factors) for term in terms])
             aside[columns] = np.tensordot(expected, whole[:, taken], axes=1) if len(terms) else 0.0
             self._groups.append(Group(columns, terms, whole[:, taken[:, 0]]))
+            for t, term in enumerate(terms):
+                self.of_lamps[term.fixture.index, columns] += expected[t] * whole[t, taken[:, 0]]
         self.expected = aside[:, 0]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            logs = np.log(np.clip(aside, LEAST, None))
-        slopes = (logs[:, 1:4] - logs[:, 4:7]) / (2 * ASIDE)
-        self.hand = HAND * np.sqrt(np.nan_to_num(slopes**2).sum(axis=1))
+        self.hand = hand_error(aside, brief.surroundings.solid_at(points).reshape(aside.shape))
         """One standard deviation of each reading's logarithm by a hand that is off, (n,). [-]"""
 
     def of(self, readings: Sequence[MeterReading]) -> LightPredictions:
@@ -125,8 +127,38 @@ class LightPredictions:
         for k, reading in enumerate(self.readings):
             assert reading.quantity in ("uvi", "lux", "ppfd")
             facing: Facing = "brightest" if reading.hold == "to the light" else "normal"
-            found.setdefault((reading.quantity, facing, reading.lit, reading.lifted), []).append(k)
+            found.setdefault((reading.quantity, facing, reading.at_levels, reading.lifted), []).append(k)
         return {key: np.array(columns) for key, columns in found.items()}
+
+
+def hand_error(light: Floats, solid: NDArray[np.bool_]) -> Floats:
+    """How far a hand that is off within 2 cm moves a reading's logarithm.
+
+    Parameters
+    ----------
+    light : (n, 7) float
+        What is read at each place, then 1 cm aside along x, y, z, then the other way.
+    solid : (n, 7) bool
+        Which of these lie inside something, where no meter goes: the way to the free side counts alone.
+
+    Returns
+    -------
+    error : (n,) float
+        One standard deviation, at most 0.5: a reading that its hand could double tells little, but never nothing. [-]
+    """
+    if not len(light):
+        return np.zeros(0)
+    logs = np.where(solid, np.nan, np.log(np.clip(np.nan_to_num(light), LEAST, None)))
+    here, there, back = logs[:, :1], logs[:, 1:4], logs[:, 4:7]
+    both = (there - back) / (2 * ASIDE)
+    one = np.where(np.isnan(there), here - back, there - here) / ASIDE
+    slopes = np.where(np.isnan(both), one, both)
+    # Between two surfaces nobody knows; the other ways stand for it.
+    usual = np.sqrt(
+        np.nanmean(np.where(np.isnan(slopes).all(axis=1, keepdims=True), 0.0, slopes) ** 2, axis=1)
+    )
+    squares = np.where(np.isnan(slopes), usual[:, None] ** 2, slopes**2).sum(axis=1)
+    return np.asarray(np.minimum(HAND * np.sqrt(squares), MOST_HAND))
 
 
 def without_meshes(brief: Brief) -> Brief:

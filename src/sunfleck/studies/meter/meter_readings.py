@@ -17,8 +17,9 @@ Hold = Literal["up", "to the light"]
 # readings with it at one place differ by 5 %; a thermometer is 0.5 K off and as much apart.
 METER, SCATTER = 0.10, 0.05
 THERMOMETER = 0.5
-# A lamp that has not burned for so long is read with a wider error. Common practice, no source. [s], [-]
-WARM, NOT_YET_WARM = 1800.0, 0.12
+# A lamp that has not burned for so long gives less than it will: what is read then is not used. Common practice, no
+# source. [s]
+WARM = 1800.0
 # A display of one decimal that shows nothing may mean so little, give or take a factor of two. [-]
 NOTHING, ABOUT_NOTHING = {"uvi": 0.05, "lux": 5.0, "ppfd": 0.5}, 0.7
 
@@ -49,6 +50,8 @@ class MeterReading:
         One standard deviation of what is this reading's own, the hand left out. [-], [K]
     lit : tuple of str
         Fixtures that were on.
+    levels : tuple of (str, float)
+        Level of those of which the survey says it; the others burned at full level. [-]
     lifted : bool
         Whether meshes were lifted away.
     room : float or None
@@ -76,6 +79,13 @@ class MeterReading:
     burned: float
     where: str
     note: str = ""
+    levels: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def at_levels(self) -> tuple[tuple[str, float], ...]:
+        """Fixtures that were on with their levels."""
+        stated = dict(self.levels)
+        return tuple((name, stated.get(name, 1.0)) for name in self.lit)
 
     @property
     def of_light(self) -> bool:
@@ -91,9 +101,8 @@ class MeterReading:
 
     @property
     def error(self) -> float:
-        """One standard deviation of what is its own, wider of a lamp not yet warm and of a display at nothing."""
+        """One standard deviation of what is its own, wider of a display at nothing."""
         if not self.of_light:
             return self.own
-        cold = NOT_YET_WARM if self.burned < WARM else 0.0
         nothing = ABOUT_NOTHING if self.value < NOTHING[self.quantity] else 0.0
-        return float(np.sqrt(self.own**2 + cold**2 + nothing**2))
+        return float(np.hypot(self.own, nothing))

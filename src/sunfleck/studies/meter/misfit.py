@@ -17,7 +17,7 @@ Floats = NDArray[np.float64]
 SEED_OF_MISFIT = SEED + 5
 # One reading may be a slip of the hand; if the rest scatter by more than they should, or another is so many standard
 # deviations off, the plan is wrong. [-]
-FEWEST, SCATTERED, TOO_FAR = 4, 1.2, 2.2
+FEWEST, SCATTERED, TOO_FAR = 2, 1.2, 2.2
 NINE_OF_TEN = 1.645
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -12,15 +13,65 @@ from sunfleck.studies.meter.calibration import Calibration, Compared
 from sunfleck.studies.meter.hold_points import HoldPoint
 from sunfleck.studies.meter.slips import Slip
 from sunfleck.studies.meter.things import Learned
-from sunfleck.studies.questions import uv_ceiling
 from sunfleck.studies.report import Report, Verdict
 
 SCHEMA = 1
 NOT_DONE = "not yet done: "
 
 
-def with_doubts(report: Report, calibration: Calibration) -> Report:
-    """The same report, in which no ceiling of UV is met while a reading of UV cannot be right.
+OF_HEAT = (
+    "basking-spot",
+    "basking-body",
+    "warm-end",
+    "cool-end",
+    "gradient",
+    "night",
+    "burns",
+    "one-failure",
+)
+
+
+def doubts_of(calibration: Calibration, changed: Sequence[str]) -> dict[str, tuple[str, str]]:
+    """Why verdicts may not be met for now, and what to do, by what they are about: ``uv`` and ``heat``.
+
+    Parameters
+    ----------
+    calibration : Calibration
+        What the readings say.
+    changed : sequence of str
+        Surveys since which the plan was changed.
+
+    Returns
+    -------
+    doubts : dict of str to (str, str)
+        None where nothing is in doubt.
+    """
+    found: dict[str, tuple[str, str]] = {}
+    for about, quantities in (("uv", ("uvi",)), ("heat", ("surface", "air"))):
+        odd = [each.reading.station for each in calibration.odd if each.reading.quantity in quantities]
+        read = any(each.reading.quantity in quantities and not each.left_out for each in calibration.compared)
+        beyond = [words for of, words in calibration.beyond if of == about]
+        if odd:
+            stations = ", ".join(dict.fromkeys(odd))
+            found[about] = (
+                f"a reading that cannot be right stands against it (at {stations})",
+                f"read again at {stations}, and correct or strike what was written there",
+            )
+        elif beyond:
+            found[about] = (
+                "; ".join(beyond),
+                "look whether the lamp that hangs there is the plan's, and read again with another meter",
+            )
+        elif changed and read:
+            found[about] = (
+                f"the plan was changed since {' and '.join(changed)} was read: its readings are held against what stands now",
+                "build what the plan says, and read again",
+            )
+    return found
+
+
+def with_doubts(report: Report, calibration: Calibration, changed: Sequence[str] = ()) -> Report:
+    """The same report, in which nothing is met that readings leave in doubt.
 
     Parameters
     ----------
@@ -28,28 +79,32 @@ def with_doubts(report: Report, calibration: Calibration) -> Report:
         Of the plan with its readings.
     calibration : Calibration
         What they say.
+    changed : sequence of str
+        Surveys since which the plan was changed.
 
     Returns
     -------
     report : Report
-        Such verdicts are not known until the reading is taken again: it may be the one that is right.
+        Such verdicts are not known until it is read again: the doubtful reading may be the one that is right.
     """
-    stations = [each.reading.station for each in calibration.odd if each.reading.quantity == "uvi"]
-    if not stations:
-        return report
-    told = f"a reading that cannot be right stands against it (at {', '.join(stations)})"
-    verdicts = [
-        replace(
-            verdict,
-            state="unknown",
-            sentence=f"{verdict.sentence}, but {told}",
-            advice=f"read again at {', '.join(stations)}, and correct or strike what was written there",
-        )
-        if verdict.id.startswith(f"{uv_ceiling.ID}:") and verdict.state == "meets"
-        else verdict
-        for verdict in report.verdicts
-    ]
-    return replace(report, verdicts=tuple(verdicts))
+    return replace(report, verdicts=doubted(report.verdicts, calibration, changed))
+
+
+def doubted(
+    verdicts: Sequence[Verdict], calibration: Calibration, changed: Sequence[str]
+) -> tuple[Verdict, ...]:
+    """Verdicts of which none is met that readings leave in doubt; see `with_doubts`."""
+    doubts = doubts_of(calibration, changed)
+    return tuple(_doubted(verdict, doubts) for verdict in verdicts)
+
+
+def _doubted(verdict: Verdict, doubts: dict[str, tuple[str, str]]) -> Verdict:
+    question = verdict.id.split(":")[0]
+    about = "uv" if question.startswith("uv-") else "heat" if question in OF_HEAT else ""
+    if verdict.state != "meets" or about not in doubts:
+        return verdict
+    why, what = doubts[about]
+    return replace(verdict, state="unknown", sentence=f"{verdict.sentence}, but {why}", advice=what)
 
 
 @dataclass(frozen=True)
@@ -93,7 +148,7 @@ class MeterReport:
     surveys : tuple of str
         Those that were used, by date.
     too_old : tuple of str
-        Those that lamps have aged since.
+        Those that a newer one replaces.
     kind : str
         Of the newest: ``dry``, ``final`` or ``later``.
     calibration : Calibration

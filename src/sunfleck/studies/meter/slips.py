@@ -14,6 +14,8 @@ from sunfleck.units import System, format_quantity
 # A cause is named where with it the reading would be so far off at most. [-]
 EXPLAINS = 2.0
 ZERO_CELSIUS = 273.15
+# Below this one decimal says nothing. [UVI]
+SMALL = 0.5
 UNITS = {"uvi": "", "lux": " lux", "ppfd": " \u00b5mol/m\u00b2s"}
 NAMES = {
     "uvi": "UV index",
@@ -131,5 +133,5 @@ def said_of(reading: MeterReading, value: float, system: System) -> str:
         return format_quantity(value, "temperature", system)
     if reading.quantity == "humidity":
         return f"{100 * value:.0f} %"
-    digits = 1 if reading.quantity == "uvi" else 0
+    digits = 0 if reading.quantity != "uvi" else 2 if value < SMALL else 1
     return f"{value:,.{digits}f}{UNITS[reading.quantity]}"

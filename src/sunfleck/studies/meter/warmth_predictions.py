@@ -75,6 +75,8 @@ class WarmthPredictions:
         """Say why a temperature is not used; "" where it is."""
         if reading.room is None:
             return "the survey does not say how warm the room was (room)"
+        if not reading.lit:
+            return "no lamp was on: how long the box had cooled is not known"
         if reading.burned < SETTLED:
             hours = f"{SETTLED / 3600.0:.0f} h"
             return f"lamps had not been on for {hours} (warm_up): air and surfaces still rose"
@@ -103,7 +105,7 @@ class WarmthPredictions:
         means, model = worlds.worlds, each.model
         height = float(reading.point[2]) - float(self.brief.surroundings.ground)
         layers = model.column.weights_at(max(0.0, height))
-        air = np.asarray((means.air_day if reading.lit else means.air_night) @ layers)
+        air = np.asarray(means.air_day @ layers)
         if reading.quantity == "air":
             return air
         place = each.place[reading]
@@ -111,8 +113,7 @@ class WarmthPredictions:
         for fixture, group in zip(self.brief.fixtures, each.lamps, strict=True):
             radiant += group.at(multipliers)[:, place] * means.level_most[:, fixture.index]
         weights, room = each.overhead[place], room_by_day(model, worlds)
-        shells = means.shells_day if reading.lit else means.shells_night
-        overhead = np.asarray((shells**4 @ weights[:-1] + weights[-1] * room**4) ** 0.25)
+        overhead = np.asarray((means.shells_day**4 @ weights[:-1] + weights[-1] * room**4) ** 0.25)
         under = self._underlay(reading)
         assert under is not None
         return lit_surface(np.clip(radiant, 0.0, None), air, overhead, films_of(worlds), under)
@@ -176,7 +177,9 @@ def _rows(matrix: FactorMatrix, normals: Floats) -> FactorMatrix:
 
 
 def _indoors(loose: LooseMatrix) -> LooseMatrix:
-    """The same worlds in the room as it was read: what a plan's room may be off by is not in a reading."""
+    """The same worlds in the room as it was read, and of this place: what differs elsewhere is not in a reading."""
     normals = loose.normals.copy()
-    normals[:, loose.fields.index("room")] = loose.centre[loose.fields.index("room")]
+    for field in ("room", "place", "near"):
+        column = loose.fields.index(field)
+        normals[:, column] = loose.centre[column]
     return replace(loose, normals=normals)
