@@ -1,5 +1,6 @@
 """Stations: where a reading tells most, in reach of an arm, and kept where the plan has them."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -208,7 +209,12 @@ def test_dark_plans_get_places_for_thermometers_only():
     assert plan.meters == ()
 
 
-def test_stations_of_the_plan_stay_and_are_completed(arid, monkeypatch):
+def with_stations(brief, stations):
+    plan = brief.plan.model_copy(update={"stations": tuple(stations)})
+    return replace(brief, source=replace(brief.source, plan=plan))
+
+
+def test_stations_of_the_plan_stay_and_are_completed(arid):
     """Proposed stations pasted into the plan are where they were, keep their names, and nothing is added to enough."""
     ready = resolved(arid)
     interior = ready.interior(QUICK)
@@ -216,14 +222,12 @@ def test_stations_of_the_plan_stay_and_are_completed(arid, monkeypatch):
     pasted = tuple(
         SimpleNamespace(name=s.name, at=s.at, hold="up", note=f"mine {s.number}") for s in first.stations
     )
-    monkeypatch.setattr(type(ready.brief.plan), "stations", pasted, raising=False)
-    again = propose(ready.brief, interior)
+    again = propose(with_stations(ready.brief, pasted), interior)
     assert [(s.name, s.at, s.plan_note) for s in again.stations] == [(s.name, s.at, s.note) for s in pasted]
     assert all(s.kept for s in again.stations)
     buried = SimpleNamespace(name="buried", at=(0.5, 0.3, 0.05), hold="up", note=None)
     turned = SimpleNamespace(name="turned", at=(0.5, 0.3, 0.4), hold=(0.0, -1.0, 0.0), note=None)
-    monkeypatch.setattr(type(ready.brief.plan), "stations", (buried, turned, pasted[0]), raising=False)
-    completed = propose(ready.brief, interior)
+    completed = propose(with_stations(ready.brief, (buried, turned, pasted[0])), interior)
     assert [s.name for s in completed.stations[:3]] == ["buried", "turned", pasted[0].name]
     # In the ground no meter shows anything; it is listed, and counts among those asked for.
     assert completed.stations[0].reads == ()

@@ -78,7 +78,7 @@ def test_the_head_says_which_surveys_are_in_it(weak_round, reports):
     assert report.to_dict()["surveys"] == [NAME]
     assert reports["tall"].to_dict()["surveys"] == []
     assert "With the readings" not in report_text(reports["tall"], "metric")
-    assert "lamps have aged since: old" in report_text(replace(report, too_old=("old",)), "metric")
+    assert "a newer round was read: old" in report_text(replace(report, too_old=("old",)), "metric")
 
 
 def test_maps_change_by_what_the_lamp_lost(drawn):

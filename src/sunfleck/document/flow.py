@@ -49,7 +49,7 @@ def flow_text(data: Any) -> str:
     Examples
     --------
     >>> flow_text({"name": "own meter", "reads": ["uvi", "lux"], "factor": 0.95, "accuracy": "10 %"})
-    '{name: own meter, reads: [uvi, lux], factor: 0.95, accuracy: "10 %"}'
+    '{name: own meter, reads: [uvi, lux], factor: 0.95, accuracy: 10 %}'
     """
     if isinstance(data, dict):
         return "{" + ", ".join(f"{text_scalar(key)}: {flow_text(value)}" for key, value in data.items()) + "}"
