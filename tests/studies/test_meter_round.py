@@ -362,6 +362,9 @@ def test_a_doubtful_reading_keeps_a_ceiling_from_being_met(arid):
     assert sure.exit_code == slipped.exit_code == 1  # the room in summer is too hot for it either way
     plain = json.loads(json.dumps(slipped.to_dict()))
     assert plain["readings"][0]["cannot_be_right"]
+    assert (
+        plain["readings"][0]["station"] == "x 51 cm, y 13.5 cm, z 14.5 cm"
+    )  # as it was written, not rounded
     assert any("decimal point" in question for question in plain["readings"][0]["questions"])
     # `check` and `light_at` take the same readings.
     assert sunfleck.check(arid, rounds) is sure.report

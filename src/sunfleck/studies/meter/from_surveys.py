@@ -12,6 +12,7 @@ from sunfleck.plan.read_survey import SurveySource, place_of
 from sunfleck.plan.rules.names import slug
 from sunfleck.plan.surveys import HEAT, LIGHT, Instrument, Reads
 from sunfleck.studies.meter.meter_readings import METER, SCATTER, THERMOMETER, MeterReading
+from sunfleck.units import System, format_quantity
 
 # One standard deviation of a reading's own. Common practice, no source: a surface thermometer is pressed on more or
 # less well; air of one height differs from place to place. [K]
@@ -40,7 +41,7 @@ def _of_one(source: SurveySource, plan: Plan) -> Iterator[MeterReading]:
     survey = source.survey
     for i, reading in enumerate(survey.readings):
         point, hold = place_of(reading, plan)
-        station = reading.at if isinstance(reading.at, str) else _place_words(point)
+        station = reading.at if isinstance(reading.at, str) else _place_words(point, plan.show_units)
         for quantity, value in reading.values.items():
             instrument = _instrument(source, reading.with_, quantity)
             yield MeterReading(
@@ -63,8 +64,10 @@ def _of_one(source: SurveySource, plan: Plan) -> Iterator[MeterReading]:
             )
 
 
-def _place_words(point: tuple[float, float, float]) -> str:
-    return ", ".join(f"{axis} {100 * value:.0f} cm" for axis, value in zip("xyz", point, strict=True))
+def _place_words(point: tuple[float, float, float], system: System) -> str:
+    return ", ".join(
+        f"{axis} {format_quantity(value, 'length', system)}" for axis, value in zip("xyz", point, strict=True)
+    )
 
 
 def _instrument(source: SurveySource, name: str, quantity: Reads) -> Instrument | None:
