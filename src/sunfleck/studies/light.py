@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.brief.build import Brief
-from sunfleck.brief.factors import FactorPower
+from sunfleck.brief.factors import FactorMatrix, FactorPower
 from sunfleck.brief.givens import Given
 from sunfleck.brief.lamps import UNITS, FixtureBrief
 from sunfleck.brief.outputs import Output
@@ -96,26 +96,9 @@ class LightField:
         DomainError
             If `lit` names a fixture the plan does not have, or a level below zero.
         """
-        levels = _levels(self.brief, lit)
-        lamps = [
-            _Part(
-                fixture,
-                fixture.outputs[channel],
-                levels[fixture.name],
-                k,
-                (in_air or {}).get(fixture.name) if channel != "radiant" else None,
-            )
-            for k, fixture in enumerate(self.brief.fixtures)
-            if channel in fixture.outputs and levels[fixture.name] > 0.0
-        ]
+        lamps = self._lit_parts(channel, lit, in_air or {})
         direct = self._direct(lamps, channel, dict(enumerate(self.transfers)), as_planned=as_planned)
-        given_back = [
-            (self._term(part, channel, int(mask), as_planned, NOTHING, reflected=True), radiosity[:, c])
-            for part in (lamps if reflected else ())
-            for groups, radiosity in self._radiosities(part, channel)
-            for c, mask in enumerate(groups)
-        ]
-        given_back = [(term, sent) for term, sent in given_back if term.strength > 0]
+        given_back = self._given_back(lamps if reflected else [], channel, as_planned=as_planned)
         normals, thinned = self.normals, {part.index: self._thinned[part.index].transfer for part in lamps}
         if facing == "brightest" and (direct or given_back):
             normals = self._brightest(direct, given_back)
@@ -137,6 +120,87 @@ class LightField:
                 for k, (term, column) in enumerate(given_back)
             ]
         return ChannelField(channel, UNITS[channel], tuple(terms), self.brief.matrix, len(self.points))
+
+    def expected(
+        self,
+        channel: Channel,
+        facing: Facing = "normal",
+        lit: Mapping[str, float] | None = None,
+        *,
+        as_planned: bool = True,
+    ) -> NDArray[np.float64]:
+        """Return what is expected of one channel, (n,), without what only its range needs.
+
+        Parameters
+        ----------
+        channel, facing, lit, as_planned
+            As `channel` takes them. For the brightest direction that of the summed vector is taken: some per cent less
+            where light comes from opposite sides.
+
+        Returns
+        -------
+        values : (n,) float
+            Facing along the normals the `middle` of what `channel` returns, in a fraction of its time.
+
+        Raises
+        ------
+        DomainError
+            If `lit` names a fixture the plan does not have, or a level below zero.
+        """
+        if not _as_drawn(self.brief.matrix):
+            # Readings have moved leaves and mountings: then these count too.
+            return self.channel(channel, facing, lit, as_planned=as_planned).middle
+        lamps = self._lit_parts(channel, lit, {})
+        direct = self._direct(lamps, channel, dict(enumerate(self.transfers)), as_planned=as_planned)
+        given_back = self._given_back(lamps, channel, as_planned=as_planned)
+        sent = np.sum([term.strength * column for term, column in given_back], axis=0) if given_back else None
+        if facing == "normal":
+            found = np.sum([shone.term.strength * shone.term.geometry for shone in direct], axis=0)
+            if sent is not None and self.around is not None:
+                found = found + self.around.irradiance(sent[:, None], self.normals)[:, 0]
+            return np.asarray(np.zeros(len(self.points)) + found)
+        vectors = np.zeros((max(len(direct), 1), len(self.points), 3))
+        for row, shone in enumerate(direct):
+            vector = self.transfers[shone.term.fixture.index].vector[:, shone.column]
+            vectors[row] = shone.term.strength * vector
+        total = vectors.sum(axis=0)
+        if sent is not None and self.around is not None:
+            total = total + self.around.vector(sent)
+        length = np.linalg.norm(total, axis=1, keepdims=True)
+        towards = np.where(length > 0, total / np.where(length > 0, length, 1.0), np.array([0.0, 0.0, 1.0]))
+        found = np.maximum(np.einsum("tnk,nk->tn", vectors, towards), 0.0).sum(axis=0)
+        if sent is not None and self.around is not None:
+            found = found + self.around.irradiance(sent[:, None], towards)[:, 0]
+        return np.asarray(found)
+
+    def _lit_parts(
+        self, channel: Channel, lit: Mapping[str, float] | None, in_air: Mapping[str, Given]
+    ) -> list[_Part]:
+        """The fixtures that are lit and give such light."""
+        levels = _levels(self.brief, lit)
+        return [
+            _Part(
+                fixture,
+                fixture.outputs[channel],
+                levels[fixture.name],
+                k,
+                in_air.get(fixture.name) if channel != "radiant" else None,
+            )
+            for k, fixture in enumerate(self.brief.fixtures)
+            if channel in fixture.outputs and levels[fixture.name] > 0.0
+        ]
+
+    def _given_back(
+        self, lamps: list[_Part], channel: str, *, as_planned: bool
+    ) -> list[tuple[Term, NDArray[np.float64]]]:
+        """Terms of what is given back, and what leaves each patch, (p,), per watt. [m-2]"""
+        found = [
+            (self._term(part, channel, int(mask), as_planned, NOTHING, reflected=True), radiosity[:, c])
+            for part in lamps
+            for groups, radiosity in self._radiosities(part, channel)
+            for c, mask in enumerate(groups)
+        ]
+        return [(term, sent) for term, sent in found if term.strength > 0]
 
     def _term(
         self,
@@ -369,6 +433,11 @@ def light_field(
         same = kept is not None and kept.interior is not None and kept.interior.scene is interior.scene
         around = kept.around if kept is not None and same else interior.around(p, closely)
     return LightField(brief, p, n, tuple(transfers), lamps, interior, around)
+
+
+def _as_drawn(matrix: FactorMatrix) -> bool:
+    """Whether no reading has moved the world that is expected."""
+    return not matrix.centre.any()
 
 
 def _levels(brief: Brief, lit: Mapping[str, float] | None) -> dict[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 import threading
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -42,7 +42,7 @@ class Sessions:
         """Return a new session for a token that was not used yet, else None."""
         with self._lock:
             for known in self._tokens:
-                if _same(known, token):
+                if same_secret(known, token):
                     self._tokens.remove(known)
                     session = secrets.token_urlsafe(32)
                     self._sessions.append(session)
@@ -53,7 +53,7 @@ class Sessions:
         """Whether a session is one of these."""
         with self._lock:
             # Every one is compared, so that the time tells nothing.
-            return sum([_same(known, session) for known in self._sessions]) > 0
+            return sum([same_secret(known, session) for known in self._sessions]) > 0
 
     def require(self, request: Request) -> None:
         """Refuse a request without a session."""
@@ -61,7 +61,8 @@ class Sessions:
             raise HTTPException(401, "this phone has no session; scan a code that was not used yet")
 
 
-def _same(one: str, other: str) -> bool:
+def same_secret(one: str, other: str) -> bool:
+    """Compare two secrets in a time that does not tell where they differ."""
     return secrets.compare_digest(one.encode(), other.encode("utf-8", "replace"))
 
 
@@ -86,29 +87,45 @@ class Guard:
                 message = {**message, "headers": [*message.get("headers", ()), *own]}
             await send(message)
 
-        why = self._refused(scope)
+        why = why_refused(scope, self._hosts)
         if why is None:
             await self._app(scope, receive, answered)
         else:
             status, words = why
             await Response(words, status, media_type="text/plain")(scope, receive, answered)
 
-    def _refused(self, scope: Scope) -> tuple[int, str] | None:
-        headers = scope["headers"]
-        hosts = [value.decode("latin-1") for key, value in headers if key == b"host"]
-        if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
-            return 421, "this page is served under its own address only"
-        origins = [value.decode("latin-1") for key, value in headers if key == b"origin"]
-        own = f"http://{hosts[0].lower()}"
-        if any(origin.lower() != own for origin in origins) or len(origins) > 1:
-            return 403, "asked from another page"
-        if scope["method"] == "POST" and not origins:
-            return 403, "a page says where it asks from"
-        sites = [value for key, value in headers if key == b"sec-fetch-site"]
-        # Following a link or a code is no page's asking: a browser says `none`, from a message `cross-site`.
-        if scope["path"] != "/" and any(site not in (b"same-origin", b"none") for site in sites):
-            return 403, "asked from another page"
-        return None
+
+def why_refused(scope: Scope, hosts: Container[str]) -> tuple[int, str] | None:
+    """Say why a request or a socket is not for this page; None where it is.
+
+    Parameters
+    ----------
+    scope : ASGI scope
+        Of a request, or of a socket that is to be opened.
+    hosts : container of str
+        What the page may be called, ``address:port``.
+
+    Returns
+    -------
+    refused : tuple of int and str, or None
+        Status and words.
+    """
+    headers = scope["headers"]
+    named = [value.decode("latin-1") for key, value in headers if key == b"host"]
+    if len(named) != 1 or named[0].lower() not in hosts:
+        return 421, "this page is served under its own address only"
+    origins = [value.decode("latin-1") for key, value in headers if key == b"origin"]
+    own = f"http://{named[0].lower()}"
+    if any(origin.lower() != own for origin in origins) or len(origins) > 1:
+        return 403, "asked from another page"
+    # A browser lets any page open a socket anywhere, and always says from where.
+    if (scope["type"] == "websocket" or scope["method"] == "POST") and not origins:
+        return 403, "a page says where it asks from"
+    sites = [value for key, value in headers if key == b"sec-fetch-site"]
+    # Following a link or a code is no page's asking: a browser says `none`, from a message `cross-site`.
+    if scope["path"] != "/" and any(site not in (b"same-origin", b"none") for site in sites):
+        return 403, "asked from another page"
+    return None
 
 
 async def sent_object(request: Request) -> dict[str, Any]:
