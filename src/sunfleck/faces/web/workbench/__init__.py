@@ -1,0 +1,1 @@
+"""The workbench in the browser: its elements and pages. They compute nothing."""
