@@ -1,1 +1,1 @@
-"""The workbench's pages, in the browser of the machine that the plan is on. They compute nothing."""
+"""The workbench in the browser: its elements and pages. They compute nothing."""

@@ -1,0 +1,1 @@
+"""The enclosure in space, as an element of a page."""
