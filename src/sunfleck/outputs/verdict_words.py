@@ -82,6 +82,11 @@ def range_words(verdict: Verdict, system: str) -> str:
     return _expected(names, system).removeprefix("expected ") if {"low", "high"} <= names.keys() else ""
 
 
+def wanted_words(verdict: Verdict, system: str) -> str:
+    """What is wanted of it, target and ceiling apart, each with how well it is known; "" where nothing is."""
+    return _wanted({number.id.rsplit(".", 1)[1]: number for number in verdict.numbers}, system)
+
+
 def _expected(names: dict[str, Number], system: str) -> str:
     if "expected" not in names:
         return ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from functools import cached_property
 
 from sunfleck.brief.build import Brief, make_brief
@@ -25,16 +26,20 @@ class Resolved:
         self.brief: Brief = make_brief(plan, earlier)
         self._before = before.ready() if before is not None else {}
         self._interiors: dict[Grain, Interior] = {}
+        self._lock = threading.Lock()
 
     def ready(self) -> dict[Grain, Interior]:
         """What has been made of the inside so far."""
-        return {**self._before, **self._interiors}
+        with self._lock:
+            return {**self._before, **self._interiors}
 
     def interior(self, grain: Grain) -> Interior:
         """The inside as it reflects."""
-        if grain not in self._interiors:
-            self._interiors[grain] = interior_of(self.brief, self._before.pop(grain, None), grain)
-        return self._interiors[grain]
+        # Two threads that ask at once share one.
+        with self._lock:
+            if grain not in self._interiors:
+                self._interiors[grain] = interior_of(self.brief, self._before.pop(grain, None), grain)
+            return self._interiors[grain]
 
     @cached_property
     def report(self) -> Report:
@@ -59,13 +64,15 @@ class Resolved:
 def resolved(plan: PlanSource) -> Resolved:
     """Resolve a plan for several studies at once; the last few are kept."""
     # The object itself is the key: a plan that is read again is another one.
-    if plan not in _KEPT:
-        before = next(reversed(_KEPT.values()), None)
-        _KEPT[plan] = Resolved(plan, before)
-        while len(_KEPT) > MOST_KEPT:
-            _KEPT.pop(next(iter(_KEPT)))
-    return _KEPT[plan]
+    with _LOCK:
+        if plan not in _KEPT:
+            before = next(reversed(_KEPT.values()), None)
+            _KEPT[plan] = Resolved(plan, before)
+            while len(_KEPT) > MOST_KEPT:
+                _KEPT.pop(next(iter(_KEPT)))
+        return _KEPT[plan]
 
 
 MOST_KEPT = 2
+_LOCK = threading.Lock()
 _KEPT: dict[PlanSource, Resolved] = {}

@@ -37,6 +37,8 @@ class Verdict:
     adjustment : str
         Whether moving the lamps within their brackets brings the whole range into what is wanted; "" where that is
         not asked.
+    at : (3,) float or None
+        Where in the box that is; None where it is about the whole, or about a thing that its words name. [m]
     """
 
     id: str
@@ -48,6 +50,7 @@ class Verdict:
     numbers: tuple[Number, ...]
     advice: str
     adjustment: str = ""
+    at: tuple[float, float, float] | None = None
 
     def number(self, name: str) -> Number:
         """Return one of its numbers by the last part of its id."""
@@ -64,6 +67,7 @@ class Verdict:
             "place": self.place,
             "advice": self.advice,
             "adjustment": self.adjustment,
+            "at_m": list(self.at) if self.at is not None else None,
             "numbers": {number.id.rsplit(".", 1)[1]: number.to_dict() for number in self.numbers},
         }
 

@@ -141,6 +141,14 @@ class Setting:
         """Say where a place is."""
         return place_words(self.strips[place.strip], place.points, self.system)
 
+    def middle(self, place: Place) -> tuple[float, float, float]:
+        """Where the back is in the middle of a place, (3,). [m]"""
+        return _as_point(self.points[self.receivers(place)].mean(axis=0))
+
+    def point(self, receiver: int) -> tuple[float, float, float]:
+        """Where one receiver is, (3,). [m]"""
+        return _as_point(self.points[receiver])
+
     def point_words(self, receiver: int) -> str:
         """Say where one receiver is."""
         return self.words_at(self.points[receiver])
@@ -190,6 +198,11 @@ class Setting:
     def heating(self) -> tuple[str, ...]:
         """Names of the lamps the animal basks under."""
         return tuple(fixture.name for fixture in self.brief.fixtures if fixture.heats)
+
+
+def _as_point(point: NDArray[np.float64]) -> tuple[float, float, float]:
+    x, y, z = (float(value) for value in point)
+    return (x, y, z)
 
 
 def setting_for(brief: Brief, animal: AnimalBrief, lit: LitSet, interior: Interior) -> Setting:

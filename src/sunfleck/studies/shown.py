@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,8 @@ from sunfleck.studies.receivers import Strip, strips_for
 Floats = NDArray[np.float64]
 
 UP = (0.0, 0.0, 1.0)
-AXES = {"x": 0, "y": 1, "z": 2}
+Axis = Literal["x", "y", "z"]
+AXES: dict[Axis, int] = {"x": 0, "y": 1, "z": 2}
 # While something is dragged: every number is computed, at fewer places and with fewer rays of what is reflected.
 WHILE_DRAGGED = Grain(1 / 6, 160, 32, 1024, 32, 32)
 
@@ -62,7 +64,7 @@ class Cut:
         Where. [m]
     """
 
-    axis: str
+    axis: Axis
     at: float
 
 
@@ -98,6 +100,8 @@ class ShownLight:
         What the animal can rest on, with the places of its back.
     on_cut : OnACut or None
         The cut, if one is wanted.
+    along : tuple of ((n,) float or None)
+        For each strip how far along its perch the places lie; None where it is a floor. [m]
     reach : (k, 3) float
         Where its back can get to; none where that is not wanted. [m]
     light : LightField
@@ -106,6 +110,7 @@ class ShownLight:
 
     brief: Brief
     strips: tuple[Strip, ...]
+    along: tuple[Floats | None, ...]
     on_cut: OnACut | None
     reach: Floats
     light: LightField
@@ -161,7 +166,8 @@ def shown_light(
     shown : ShownLight
         For all channels and hours.
     """
-    strips = tuple(_thinned(strip, fineness) for strip in strips_for(brief, animal)) if animal else ()
+    found = [_thinned(strip, fineness) for strip in strips_for(brief, animal)] if animal else []
+    strips, along = tuple(strip for strip, _ in found), tuple(places for _, places in found)
     on_cut = places_of(brief, cut, fineness.on_a_cut) if cut is not None else None
     reach = reach_of(brief, animal).points if animal and fineness.reach else np.zeros((0, 3))
     places = [strip.points for strip in strips]
@@ -169,7 +175,7 @@ def shown_light(
         places.append(on_cut.points)
     points = np.concatenate([np.zeros((0, 3)), *places, reach])
     light = light_field(brief, points, UP, interior, before.light if before is not None else None)
-    return ShownLight(brief, strips, on_cut, reach, light)
+    return ShownLight(brief, strips, along, on_cut, reach, light)
 
 
 def levels_at(brief: Brief, seconds: float) -> dict[str, float]:
@@ -223,20 +229,21 @@ def places_of(brief: Brief, cut: Cut, about: int) -> OnACut:
     return OnACut(Cut(cut.axis, at), across, up, points)
 
 
-def _thinned(strip: Strip, fineness: Fineness) -> Strip:
-    """The strip with fewer places, its ends kept."""
+def _thinned(strip: Strip, fineness: Fineness) -> tuple[Strip, Floats | None]:
+    """The strip with fewer places, and how far along a perch they lie."""
     rows, columns = strip.shape
     if strip.kind == "perch":
         chosen = np.arange(0, columns, fineness.stride)
-        if chosen[-1] != columns - 1:
-            chosen = np.append(chosen, columns - 1)
-        return replace(strip, points=strip.points[chosen], shape=(1, len(chosen)), valid=strip.valid[chosen])
+        along = np.asarray((chosen + 0.5) * strip.step[1], dtype=np.float64)
+        step = (0.0, strip.step[1] * fineness.stride)
+        return _some(strip, chosen, (1, len(chosen)), step), along
     stride = max(1, int(np.ceil(np.sqrt(rows * columns / fineness.on_a_floor))))
-    if stride == 1:
-        return strip
     r, c = np.arange(stride // 2, rows, stride), np.arange(stride // 2, columns, stride)
     chosen = (r[:, None] * columns + c[None, :]).ravel()
-    step = (strip.step[0] * stride, strip.step[1] * stride)
-    return replace(
-        strip, points=strip.points[chosen], shape=(len(r), len(c)), step=step, valid=strip.valid[chosen]
-    )
+    return _some(strip, chosen, (len(r), len(c)), (strip.step[0] * stride, strip.step[1] * stride)), None
+
+
+def _some(
+    strip: Strip, chosen: NDArray[np.int64], shape: tuple[int, int], step: tuple[float, float]
+) -> Strip:
+    return replace(strip, points=strip.points[chosen], shape=shape, step=step, valid=strip.valid[chosen])

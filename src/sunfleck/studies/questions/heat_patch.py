@@ -68,7 +68,17 @@ def ask(setting: Setting) -> Verdict | None:
     advice = ""
     if state != "meets":
         advice = "two wider beams instead of one narrow one, or more distance; or a larger place to lie on"
-    return Verdict(id_, question, animal.name, state, sentence, setting.words(place), numbers, advice)
+    return Verdict(
+        id_,
+        question,
+        animal.name,
+        state,
+        sentence,
+        setting.words(place),
+        numbers,
+        advice,
+        at=setting.middle(place),
+    )
 
 
 def _patch(

@@ -64,7 +64,16 @@ def ask(setting: Setting) -> Verdict | None:
         )
         told = f"no: {sentence}"
         return Verdict(
-            id_, question, animal.name, "short", sentence, setting.words(place), numbers, advice, told
+            id_,
+            question,
+            animal.name,
+            "short",
+            sentence,
+            setting.words(place),
+            numbers,
+            advice,
+            told,
+            setting.middle(place),
         )
     unstated = [lamp for lamp in lamps if lamp.fixture.travel is None]
     tight = [
@@ -95,7 +104,16 @@ def ask(setting: Setting) -> Verdict | None:
         if not all(lamp.metered for lamp in lamps):
             advice += "; a reading under the bare lamp, written into the plan as evidence, needs less"
     return Verdict(
-        id_, question, animal.name, state, sentence, setting.words(place), numbers, advice, adjustment
+        id_,
+        question,
+        animal.name,
+        state,
+        sentence,
+        setting.words(place),
+        numbers,
+        advice,
+        adjustment,
+        setting.middle(place),
     )
 
 

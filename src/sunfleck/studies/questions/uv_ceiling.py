@@ -75,7 +75,15 @@ def ask(setting: Setting) -> Verdict | None:
         narrower = what_to_read(causes)
         advice = f"measure the UV index at {spot} ({HOW})" + (f"; or {narrower}" if narrower else "")
     return Verdict(
-        id_, "strongest UV index within reach", animal.name, state, sentence, f"at {spot}", numbers, advice
+        id_,
+        "strongest UV index within reach",
+        animal.name,
+        state,
+        sentence,
+        f"at {spot}",
+        numbers,
+        advice,
+        at=setting.point(at),
     )
 
 

@@ -65,4 +65,14 @@ def ask(setting: Setting) -> Verdict | None:
         advice = (
             "lower the UV lamp towards the basking place, or take a stronger class; then check reach again"
         )
-    return Verdict(id_, question, animal.name, state, sentence, setting.words(place), numbers, advice)
+    return Verdict(
+        id_,
+        question,
+        animal.name,
+        state,
+        sentence,
+        setting.words(place),
+        numbers,
+        advice,
+        at=setting.middle(place),
+    )

@@ -58,4 +58,14 @@ def ask(setting: Setting) -> Verdict | None:
         "unknown": "the darkest place may or may not be dark enough",
     }[state]
     advice = "" if state == "meets" else "add a hide, or shade one end with cork, a panel or leaves"
-    return Verdict(id_, question, animal.name, state, sentence, setting.words(place), numbers, advice)
+    return Verdict(
+        id_,
+        question,
+        animal.name,
+        state,
+        sentence,
+        setting.words(place),
+        numbers,
+        advice,
+        at=setting.middle(place),
+    )

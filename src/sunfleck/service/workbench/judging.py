@@ -1,0 +1,118 @@
+"""Verdicts of a plan while it is edited: light first, then everything; the newest plan wins."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from sunfleck.plan.read import PlanSource
+from sunfleck.service.resolved import resolved
+from sunfleck.studies.climate.report import ClimateReport
+from sunfleck.studies.report import Report
+
+Stage = Literal["light", "whole", "failed"]
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """What is known of a plan so far.
+
+    Attributes
+    ----------
+    version : int
+        Of the plan it belongs to.
+    source : PlanSource
+        That plan.
+    stage : str
+        ``light`` while heat and air are still being worked out, then ``whole``; ``failed`` where they cannot be.
+    report : Report or None
+        Verdicts of that stage; None where not even light could be worked out.
+    climate : ClimateReport or None
+        Heat and air, once they are known.
+    why : str
+        Why something could not be worked out; "" where all was.
+    """
+
+    version: int
+    source: PlanSource
+    stage: Stage
+    report: Report | None = None
+    climate: ClimateReport | None = None
+    why: str = ""
+
+
+class Judging:
+    """Works out verdicts in a thread of its own. Any thread may ask.
+
+    While a plan is being worked out and a newer one comes, the older one is given up at the next stage.
+    """
+
+    def __init__(self, told: Callable[[Judged], None], pause: float = 0.4) -> None:
+        """Begin.
+
+        Parameters
+        ----------
+        told : callable
+            Called in that thread with each stage of the newest plan.
+        pause : float
+            How long a plan must stand before it is judged: while something is dragged or typed, nothing is. [s]
+        """
+        self._told, self._pause = told, pause
+        self._changed = threading.Condition()
+        self._wanted: tuple[int, PlanSource] | None = None
+        self._ended = False
+        self._thread = threading.Thread(target=self._run, name="verdicts", daemon=True)
+        self._thread.start()
+
+    def ask(self, version: int, source: PlanSource) -> None:
+        """Have this plan judged, and none that was asked for before."""
+        with self._changed:
+            if self._wanted is None or self._wanted[0] <= version:
+                self._wanted = (version, source)
+                self._changed.notify_all()
+
+    def end(self) -> None:
+        """Stop; what is being worked out is not told any more."""
+        with self._changed:
+            self._ended = True
+            self._changed.notify_all()
+
+    def _run(self) -> None:
+        while (wanted := self._next()) is not None:
+            version, source = wanted
+            for judged in _stages(version, source):
+                if not self._still(version):
+                    break
+                self._told(judged)
+
+    def _next(self) -> tuple[int, PlanSource] | None:
+        """The newest plan, once it has stood for a while; None at the end."""
+        with self._changed:
+            self._changed.wait_for(lambda: self._ended or self._wanted is not None)
+            while not self._ended:
+                wanted = self._wanted
+                newer = self._changed.wait_for(
+                    lambda wanted=wanted: self._ended or self._wanted is not wanted,  # type: ignore[misc]
+                    timeout=self._pause,
+                )
+                if not newer:
+                    self._wanted = None
+                    return wanted
+            return None
+
+    def _still(self, version: int) -> bool:
+        with self._changed:
+            return not self._ended and (self._wanted is None or self._wanted[0] <= version)
+
+
+def _stages(version: int, source: PlanSource) -> Iterator[Judged]:
+    report: Report | None = None
+    try:
+        ready = resolved(source)
+        report = ready.report
+        yield Judged(version, source, "light", report)
+        yield Judged(version, source, "whole", ready.whole, ready.climate)
+    except Exception as error:  # a fault of ours must not leave the page waiting for ever
+        yield Judged(version, source, "failed", report, None, str(error) or type(error).__name__)

@@ -1,0 +1,87 @@
+"""The light of the picture: settled where a plan stands still, coarse while something is dragged."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import replace
+
+from sunfleck.brief.build import make_brief
+from sunfleck.plan.moved import aimed, moved
+from sunfleck.plan.read import PlanSource
+from sunfleck.service.resolved import resolved
+from sunfleck.studies.interreflection import QUICK, Interior, interior_of
+from sunfleck.studies.shown import DRAGGED, SETTLED, WHILE_DRAGGED, Cut, ShownLight, shown_light
+
+Vector = tuple[float, float, float]
+
+
+class Pictures:
+    """Computes pictures of one plan; what is the same in the next one is taken over. Any thread may ask."""
+
+    def __init__(self) -> None:
+        self._settling, self._dragging = threading.Lock(), threading.Lock()
+        self._settled: ShownLight | None = None
+        self._dragged: _Dragged | None = None
+
+    def settled(self, source: PlanSource, cut: Cut | None) -> ShownLight:
+        """Return the picture of a plan as it stands.
+
+        Parameters
+        ----------
+        source : PlanSource
+            The checked plan.
+        cut : Cut, optional
+            Where the box is cut.
+
+        Returns
+        -------
+        shown : ShownLight
+            The light of the first animal's places, the cut and the reach.
+        """
+        with self._settling:
+            ready = resolved(source)
+            shown = self._settled
+            if shown is None or shown.brief is not ready.brief or not _cut_alike(shown, cut):
+                animal = next(iter(ready.brief.animals), None)
+                self._settled = shown_light(ready.brief, animal, ready.interior(QUICK), cut, SETTLED, shown)
+            return self._settled  # type: ignore[return-value]  # made above
+
+    def dragged(self, source: PlanSource, cut: Cut | None, key: str, delta: Vector) -> ShownLight:
+        """Return the picture with one thing dragged by a distance (3,), at fewer places. [m]"""
+        group, _, name = key.partition("/")
+        return self._while_dragged(replace(source, plan=moved(source.plan, group, name, delta)), source, cut)
+
+    def aimed(self, source: PlanSource, cut: Cut | None, key: str, point: Vector) -> ShownLight:
+        """Return the picture with a lamp aimed at a point (3,), at fewer places. [m]"""
+        name = key.partition("/")[2]
+        return self._while_dragged(replace(source, plan=aimed(source.plan, name, point)), source, cut)
+
+    def cut_moved(self, source: PlanSource, cut: Cut) -> ShownLight:
+        """Return the picture with the cut elsewhere, at fewer places."""
+        return self._while_dragged(source, source, cut)
+
+    def _while_dragged(self, now: PlanSource, begun: PlanSource, cut: Cut | None) -> ShownLight:
+        with self._dragging:
+            last = self._dragged
+            if last is None or last.begun is not begun:
+                # The first of a drag begins from the plan as it stood: what stands is taken over from there.
+                brief = resolved(begun).brief
+                interior = interior_of(brief, None, WHILE_DRAGGED)
+                last = _Dragged(begun, interior, None)
+            brief = make_brief(now, last.interior.brief)
+            interior = interior_of(brief, last.interior, WHILE_DRAGGED)
+            animal = next(iter(brief.animals), None)
+            shown = shown_light(brief, animal, interior, cut, DRAGGED, last.shown)
+            self._dragged = _Dragged(begun, interior, shown)
+            return shown
+
+
+class _Dragged:
+    """Where a drag has got to."""
+
+    def __init__(self, begun: PlanSource, interior: Interior, shown: ShownLight | None) -> None:
+        self.begun, self.interior, self.shown = begun, interior, shown
+
+
+def _cut_alike(shown: ShownLight, cut: Cut | None) -> bool:
+    return (shown.on_cut.cut if shown.on_cut is not None else None) == cut
