@@ -79,20 +79,22 @@ def _lines(report: Report, found: tuple[Remedied, ...], system: str, of: str | N
 
 
 def _remedy_lines(number: int, remedy: Remedy, system: str) -> Iterator[str]:
-    yield f"  {number}. {remedy.words} ({_cost(remedy)})"
+    yield f"  {number}. {remedy.words} ({cost_words(remedy)})"
     for edit in remedy.edits:
         yield f"       {edit}"
     for change in remedy.changes:
-        yield from wrapped(_change(change, system), "       - ", "         ")
+        yield from wrapped(change_words(change, system), "       - ", "         ")
 
 
-def _cost(remedy: Remedy) -> str:
+def cost_words(remedy: Remedy) -> str:
+    """Say what a remedy costs, in words."""
     words = dict.fromkeys(COSTS[kind] for kind in remedy.kind.split(" + "))
     bought = [each for each in words if each != COSTS["move"]]
     return ", ".join(bought) or COSTS["move"]
 
 
-def _change(change: Change, system: str) -> str:
+def change_words(change: Change, system: str) -> str:
+    """Say what becomes of a verdict in one line."""
     state = (
         f"{WORDS[change.before]} -> {WORDS[change.after]}"
         if change.before != change.after

@@ -60,13 +60,18 @@ def write_new_plan(folder: Path, example: str) -> Path:
     StartError
         If the folder already holds a plan, or cannot be written to.
     """
+    return write_plan(folder, starter_text(example))
+
+
+def write_plan(folder: Path, text: str) -> Path:
+    """Write a plan's text into a folder, creating the folder where needed; see :func:`write_new_plan`."""
     file = folder / "plan.yaml"
     try:
         if file.exists():
             msg = f"{file} exists already; nothing was written. Name another folder, or move that plan away"
             raise StartError(msg)
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(file, starter_text(example))
+        write_whole(file, text)
     except OSError as error:
         msg = f"cannot write {file}: {error.strerror or error}"
         raise StartError(msg) from error

@@ -87,3 +87,20 @@ def server_of(app: ASGIApp) -> uvicorn.Server:
         timeout_graceful_shutdown=3,
     )
     return uvicorn.Server(config)
+
+
+def workbench_server(app: ASGIApp) -> uvicorn.Server:
+    """Return a server for a page with sockets and a beginning and an end of its own."""
+    config = uvicorn.Config(
+        app,
+        http="h11",
+        ws="websockets-sansio",
+        lifespan="on",
+        loop="asyncio",
+        log_level="error",
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        timeout_graceful_shutdown=2,
+    )
+    return uvicorn.Server(config)

@@ -124,7 +124,7 @@ def answered(
         asked.place if asked.at is None else asked.at(worst.worlds, row_at(worst.values, 0.5))[1],
         tuple(numbers),
         _advice(asked, worst, found),
-        at=animal.setting.middle(animal.place) if asked.place and asked.at is None else None,
+        at=animal.setting.middle(animal.place) if asked.place and animal.place is not None else None,
     )
 
 

@@ -1,0 +1,171 @@
+"""The page of one plan: bar, notices, picture, verdicts, parts. It wires them; each is a file of its own."""
+
+from __future__ import annotations
+
+from nicegui import background_tasks, core, ui
+from nicegui.events import KeyEventArguments
+
+from sunfleck.errors import SunfleckError
+from sunfleck.faces.web.workbench.more_panels import ClimatePanel, ReasonsPanel, TextPanel
+from sunfleck.faces.web.workbench.notices import Notices
+from sunfleck.faces.web.workbench.part_panel import PartPanel
+from sunfleck.faces.web.workbench.picture import Picture
+from sunfleck.faces.web.workbench.scene.happenings import Command
+from sunfleck.faces.web.workbench.top_bar import TopBar
+from sunfleck.faces.web.workbench.verdict_panel import VerdictPanel
+from sunfleck.faces.web.workbench.view import View
+from sunfleck.faces.web.workbench.words import say
+from sunfleck.service.workbench import edits
+from sunfleck.service.workbench.bench import Bench
+from sunfleck.service.workbench.edits import Edit
+from sunfleck.service.workbench.session import ChangedOnDiskError
+from sunfleck.studies.report import Verdict
+
+# How often it is looked whether the file was changed elsewhere. [s]
+LOOK_AT_FILE = 1.0
+
+
+class BenchPage:
+    """One window."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Build the page of a plan."""
+        self._bench, self._view = bench, View()
+        self._client = ui.context.client
+        self._waiting: set[str] = set()
+        self._refreshing = False
+        self._saved_text: str | None = None
+        theme = ui.dark_mode(None)
+        with ui.element("div").classes("sf sf-bench"):
+            with ui.element("div").style("grid-column: 1 / -1"):
+                self._bar = TopBar(bench, self.apply, self.save, theme)
+                self._notices = Notices(bench, self.tell)
+            self._picture = Picture(bench, self._view, self.apply, self.choose, self._command, self._open)
+            with ui.element("div").classes("sf-side"):
+                self._verdicts = VerdictPanel(bench, self._jump, self.tell)
+                self._parts = PartPanel(bench, self._view, self.apply, self.choose)
+                self._climate = ClimatePanel(bench, lambda: bool(theme.value))
+                self._reasons = ReasonsPanel(bench, self.choose)
+                self._text = TextPanel(bench, self.tell)
+        ui.keyboard(on_key=self._key)
+        ui.timer(LOOK_AT_FILE, self._look_at_file)
+        unlisten = bench.listen(self._told)
+        self._client.on_delete(unlisten)
+        self._wake("text")
+        self._wake("verdicts")
+
+    def tell(self, words: str) -> None:
+        """Tell the user in a line."""
+        with self._client:
+            ui.notify(words, timeout=8000, close_button=say("close"), multi_line=True)
+
+    def apply(self, *changes: Edit) -> bool:
+        """Apply edits as one step; False, and told, where they cannot be made."""
+        try:
+            self._bench.session.apply(*changes)
+        except SunfleckError as error:
+            self.tell(str(error))
+            return False
+        return True
+
+    def save(self) -> None:
+        """Save the plan."""
+        try:
+            self._bench.session.save()
+        except ChangedOnDiskError:
+            self._notices.on_disk = True
+            self._notices.show(self._bench.state)
+        except SunfleckError as error:
+            self.tell(str(error))
+
+    def choose(self, key: str | None) -> None:
+        """Choose a part, in the list, the form and the picture."""
+        self._view.key = key
+        self._picture.view3d.select(key)
+        self._picture.view3d.hide(self._view.hidden)
+        self._parts.show(self._bench.state)
+
+    def _jump(self, verdict: Verdict) -> None:
+        """Show the place of a verdict: the cut goes through it, and what its words name is chosen."""
+        if verdict.at is not None and self._view.axis is not None:
+            self._view.places = dict(zip("xyz", verdict.at, strict=True))
+            background_tasks.create(self._picture.repaint(), name="jump")
+        words = f"{verdict.place} {verdict.sentence} {verdict.advice}"
+        named = [key for key in self._keys() if key.partition("/")[2] in words]
+        if named:
+            self.choose(max(named, key=len))
+
+    def _keys(self) -> list[str]:
+        plan = self._bench.state.plan
+        groups = ("fixtures", "perches", "ledges", "hides", "plants")
+        return [f"{group}/{part.name}" for group in groups for part in getattr(plan, group, ())]
+
+    def _open(self, verdict: str) -> None:
+        self._verdicts.open(verdict)
+
+    def _command(self, command: Command) -> None:
+        session = self._bench.session
+        if command.name == "undo":
+            session.undo()
+        elif command.name == "redo":
+            session.redo()
+        elif command.key is not None:
+            group, _, name = command.key.partition("/")
+            edit = edits.delete if command.name == "delete" else edits.duplicate
+            self.apply(edit(group, name))
+
+    def _key(self, event: KeyEventArguments) -> None:
+        if not event.action.keydown or not (event.modifiers.ctrl or event.modifiers.meta):
+            return
+        key = str(event.key).lower()
+        if key == "s":
+            self.save()
+        elif key == "z" and not event.modifiers.shift:
+            self._bench.session.undo()
+        elif key in ("y", "z"):
+            self._bench.session.redo()
+
+    def _look_at_file(self) -> None:
+        if not self._notices.on_disk and self._bench.session.changed_on_disk():
+            self._notices.on_disk = True
+            self._notices.show(self._bench.state)
+
+    # What changes, in whichever window or thread.
+
+    def _told(self, what: str) -> None:
+        """Take note in any thread."""
+        if core.loop is not None and core.loop.is_running():
+            core.loop.call_soon_threadsafe(self._wake, what)
+
+    def _wake(self, what: str) -> None:
+        self._waiting.add(what)
+        if not self._refreshing:
+            self._refreshing = True
+            background_tasks.create(self._refresh(), name="refresh")
+
+    async def _refresh(self) -> None:
+        try:
+            while self._waiting and self._client.id in self._client.instances:
+                waiting, self._waiting = self._waiting, set()
+                with self._client:
+                    await self._shown(waiting)
+        finally:
+            self._refreshing = False
+
+    async def _shown(self, waiting: set[str]) -> None:
+        state, judged = self._bench.state, self._bench.judged
+        self._bar.show(state)
+        self._notices.show(state)
+        self._text.show(state)
+        self._parts.show(state)
+        self._reasons.show()
+        if waiting & {"verdicts", "text"}:
+            stale = judged is not None and (state.source is None or judged.version != state.version)
+            self._verdicts.show(judged, stale=stale)
+            report = judged.report if judged is not None else None
+            self._picture.marks(list(report.verdicts) if report is not None else [])
+        if "verdicts" in waiting:
+            await self._climate.refresh(judged)
+        if "text" in waiting:
+            background_tasks.create(self._picture.show(), name="picture")
+            background_tasks.create(self._picture.card.refresh(), name="value")

@@ -1,0 +1,152 @@
+"""What a user must know before going on: problems, a file changed elsewhere, steps that came back, a better layout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from nicegui import ui
+
+from sunfleck.document.merge import Choice, Merge
+from sunfleck.errors import SunfleckError
+from sunfleck.faces.web.workbench.words import say
+from sunfleck.service.workbench.bench import Bench
+from sunfleck.service.workbench.session import State
+
+MOST_PROBLEMS = 6
+
+
+class Notices:
+    """Lines between the bar and the picture; most of the time there are none."""
+
+    def __init__(self, bench: Bench, told: Callable[[str], None]) -> None:
+        """Build them."""
+        self._bench, self._tell = bench, told
+        self._seen: object = None
+        self._restored_shown = not bench.session.restored
+        self._kept_mine = False
+        self.on_disk = False
+        self.box = ui.element("div").classes("sf-notes")
+
+    def show(self, state: State) -> None:
+        """Show what there is to know now."""
+        session, bench = self._bench.session, self._bench
+        seen = (
+            state.problems,
+            self.on_disk,
+            session.offered,
+            session.read_only,
+            self._restored_shown,
+            bench.progress,
+            bench.better,
+            self._kept_mine,
+        )
+        if seen == self._seen:
+            return
+        self._seen = seen
+        self.box.clear()
+        with self.box:
+            if state.problems:
+                self._problems(state)
+            if session.read_only:
+                self._note(say("read-only"), (say("take-over"), session.take_over))
+            if session.offered is not None:
+                labels = ", ".join(session.offered.labels)
+                words = say("offered", count=len(session.offered.labels), labels=labels)
+                self._conflicts(words, session.offered.merge, session.take_offer, say("take-offer"))
+            elif self.on_disk:
+                self._disk()
+            if not self._restored_shown:
+                labels = ", ".join(session.restored)
+                words = say("restored", count=len(session.restored), labels=labels)
+                self._note(words, (say("close"), self._hide_restored))
+            self._layout()
+
+    def _problems(self, state: State) -> None:
+        with ui.element("div").classes("sf-note wrong").props('role="alert"').mark("problems"):
+            with ui.element("div").classes("grow"):
+                ui.label(say("stale"))
+                with ui.element("ul"):
+                    for problem in state.problems[:MOST_PROBLEMS]:
+                        words = f"{problem.where}: {problem.wrote}; needed {problem.needed}"
+                        if problem.fix:
+                            words += f"; {say('problem-try', fix=problem.fix)}"
+                        with ui.element("li"):
+                            ui.label(words)
+            if state.undo is not None:
+                ui.button(say("undo"), on_click=self._bench.session.undo).props("outline dense color=none")
+
+    def _disk(self) -> None:
+        session = self._bench.session
+        try:
+            merged = session.merge_from_disk()
+        except SunfleckError as error:
+            self._note(f"{say('changed-on-disk')} {error}")
+            return
+        if not merged.conflicts:
+            # What nobody else touched is in already, as a step that can be undone.
+            self.on_disk = False
+            self._seen = None
+            self._note(f"{say('changed-on-disk')} {say('merged')}", (say("undo"), session.undo))
+            return
+        self._conflicts(say("changed-on-disk"), merged, session.merge_from_disk, say("merge"))
+
+    def _conflicts(self, words: str, merged: Merge, take: Callable[..., object], label: str) -> None:
+        choices: tuple[tuple[str, Choice], ...] = (
+            (say("merge-mine"), "mine"),
+            (say("merge-theirs"), "theirs"),
+        )
+
+        def taken(choice: Choice) -> None:
+            try:
+                take([choice] * len(merged.conflicts))
+            except SunfleckError as error:
+                self._tell(str(error))
+                return
+            self.on_disk = False
+            self._tell(say("merged"))
+
+        buttons: list[tuple[str, Callable[[], object]]] = [(label, lambda: taken("mine"))]
+        if merged.conflicts:
+            buttons = [(words, lambda choice=choice: taken(choice)) for words, choice in choices]
+        if self._bench.session.offered is not None:
+            buttons.append((say("drop-offer"), self._bench.session.drop_offer))
+        lines = [
+            f"{''.join(conflict.mine).strip()}  |  {''.join(conflict.theirs).strip()}"
+            for conflict in merged.conflicts
+        ]
+        self._note(" ".join([words, *lines]), *buttons)
+
+    def _layout(self) -> None:
+        bench = self._bench
+        if bench.better is not None and not self._kept_mine:
+            better = bench.better
+
+            def taken() -> None:
+                try:
+                    bench.take(better)
+                except SunfleckError as error:
+                    self._tell(str(error))
+                self._keep_mine()
+
+            self._note(say("better"), (say("take-better"), taken), (say("keep-mine"), self._keep_mine))
+        elif bench.progress is not None and bench.progress[0] < 1.0:
+            share, words = bench.progress
+            self._note(f"{say('improving', words=words)} ({share:.0%})", (say("stop"), bench.stop_refining))
+        elif bench.progress is not None and bench.progress[1]:
+            self._note(bench.progress[1])
+
+    def _keep_mine(self) -> None:
+        self._kept_mine = True
+        self.show(self._bench.state)
+
+    def _hide_restored(self) -> None:
+        self._restored_shown = True
+        self.show(self._bench.state)
+
+    def _note(self, words: str, *buttons: tuple[str, Callable[[], object]]) -> None:
+        with ui.element("div").classes("sf-note").props('role="status"').mark("note"):
+            ui.label(words).classes("grow")
+            for label, clicked in buttons:
+                ui.button(label, on_click=lambda clicked=clicked: clicked() and None).props(
+                    "outline dense color=none"
+                )

@@ -1,0 +1,347 @@
+"""The parts of the plan as a list, and a form for the one that is chosen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from nicegui import ui
+
+from sunfleck.document.entries import Entry
+from sunfleck.faces.web.workbench.view import View
+from sunfleck.faces.web.workbench.words import named, say
+from sunfleck.plan.read import PlanSource
+from sunfleck.service.workbench import edits
+from sunfleck.service.workbench.bench import Bench
+from sunfleck.service.workbench.edits import Edit
+from sunfleck.service.workbench.forms import ONE_OF_A_KIND, Field, fields_of, names_in
+from sunfleck.service.workbench.new_parts import NEW, new_part
+from sunfleck.service.workbench.session import State
+
+GROUPS = (
+    "fixtures",
+    "perches",
+    "ledges",
+    "hides",
+    "plants",
+    "backgrounds",
+    "stations",
+    "substrate",
+    "animals",
+    "doors",
+    "vents",
+    "fans",
+    "box",
+    "room",
+)
+AXES = ("x", "y", "z")
+ALONG = ("along", "up")
+CLOCK = re.compile(r"\d{1,2}:\d{2}")
+Try = Callable[..., bool]
+
+
+class PartPanel:
+    """List and form."""
+
+    def __init__(self, bench: Bench, view: View, apply: Try, choose: Callable[[str | None], None]) -> None:
+        """Build the panel.
+
+        Parameters
+        ----------
+        bench : Bench
+            The plan.
+        view : View
+            What is chosen and hidden in this window.
+        apply : callable
+            Applies edits, and tells the user where that cannot be.
+        choose : callable
+            Chooses a part, in the picture too.
+        """
+        self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
+        self._built: tuple[object, ...] | None = None
+        self._inputs: dict[tuple[str | int, ...], Any] = {}
+        self._inputs_value: dict[tuple[str | int, ...], str] = {}
+        self._listed: tuple[object, ...] | None = None
+        with ui.element("section").classes("stack").props('aria-labelledby="parts-title"'):
+            with ui.element("h2").props('id="parts-title"'):
+                ui.label(say("parts"))
+            self._parts = ui.element("div").classes("stack")
+            with ui.element("div").classes("row"):
+                options = {group: named(group) for group in NEW}
+                self._new = ui.select(options, label=say("add-what"), value="fixtures").props(
+                    "outlined dense"
+                )
+                self._new.classes("grow").mark("add-what")
+                ui.button(say("add"), on_click=self._add).props("outline dense color=none").mark("add")
+        with ui.element("section").classes("stack").props('aria-labelledby="part-title"'):
+            with ui.element("h2").props('id="part-title"'):
+                self._title = ui.label(say("part"))
+            self._form = ui.element("div").classes("sf-form")
+            self._problems = ui.element("div").classes("stack")
+
+    def show(self, state: State) -> None:
+        """Show the plan as it is, and the form of what is chosen."""
+        if state.document is None or state.last_sound is None:
+            return
+        listed = tuple((group, names_in(state.document, group)) for group in GROUPS)
+        now = (*listed, self._view.key, frozenset(self._view.hidden))
+        if now != self._listed:
+            self._listed = now
+            self._list(listed)
+        self._show_form(state, state.last_sound)
+
+    def _list(self, listed: tuple[tuple[str, tuple[str, ...]], ...]) -> None:
+        self._parts.clear()
+        with self._parts:
+            for group, names in listed:
+                keys = (
+                    [f"{group}/{group}"] if group in ONE_OF_A_KIND else [f"{group}/{name}" for name in names]
+                )
+                if not keys:
+                    continue
+                with ui.element("div"):
+                    if group not in ONE_OF_A_KIND:
+                        ui.label(named(group)).classes("quiet")
+                    with ui.element("div").classes("sf-parts"):
+                        for key in keys:
+                            self._chip(key, named(group) if group in ONE_OF_A_KIND else key.partition("/")[2])
+
+    def _chip(self, key: str, words: str) -> None:
+        pressed = "true" if self._view.key == key else "false"
+        chip = ui.element("button").classes("sf-chip").props(f'type="button" aria-pressed="{pressed}"')
+        chip.mark(f"part {key}").on("click", lambda: self._choose(key))
+        if key in self._view.hidden:
+            chip.classes("hidden-part")
+        with chip:
+            ui.label(words)
+
+    def _add(self) -> None:
+        source, group = self._bench.state.last_sound, str(self._new.value)
+        if source is None:
+            return
+        entry = new_part(source.plan, source.library, group)
+        if self._apply(edits.add(group, entry)):
+            self._choose(f"{group}/{entry['name']}")
+
+    # The form.
+
+    def _show_form(self, state: State, source: PlanSource) -> None:
+        key = self._view.key
+        document = state.document
+        if key is None or document is None:
+            self._clear(say("nothing-selected"))
+            return
+        group, _, name = key.partition("/")
+        names = names_in(document, group)
+        if group not in ONE_OF_A_KIND and name not in names:
+            self._clear(say("nothing-selected"))
+            return
+        index = None if group in ONE_OF_A_KIND else names.index(name)
+        there, absent = fields_of(document, source.library, group, index)
+        built = (key, index, tuple(_layout(field) for field in there), tuple(field.path for field in absent))
+        if built != self._built:
+            self._built = built
+            self._build(group, name, index, there, absent)
+        for field in there:
+            self._fill(field.path, field.value)
+        self._wrong(state)
+
+    def _clear(self, words: str) -> None:
+        if self._built != (words,):
+            self._built = (words,)
+            self._title.text = say("part")
+            self._form.clear()
+            self._inputs = {}
+            with self._form:
+                ui.label(words).classes("quiet")
+
+    def _build(
+        self, group: str, name: str, index: int | None, there: tuple[Field, ...], absent: tuple[Field, ...]
+    ) -> None:
+        self._form.clear()
+        self._inputs = {}
+        key = f"{group}/{name}"
+        self._title.text = named(group) if group in ONE_OF_A_KIND else name
+        with self._form:
+            reason = self._bench.reasons.get(key)
+            if reason is not None:
+                with ui.element("details"):
+                    with ui.element("summary"):
+                        ui.label(say("why-here"))
+                    ui.label(reason.reason)
+                    ui.label(reason.basis).classes("quiet")
+            if index is not None and group != "animals":
+                self._text(
+                    say("rename"), ("name",), name, lambda text: self._rename(group, index, name, text)
+                )
+                self._actions(group, index, key)
+            for field in there:
+                self._field(group, index, field)
+            if absent:
+                options = {number: named(field.shape.key) for number, field in enumerate(absent)}
+                added = ui.select(options, label=say("more-settings")).props("outlined dense")
+                added.mark("add-setting").on_value_change(lambda event: self._add_field(absent[event.value]))
+
+    def _actions(self, group: str, index: int, key: str) -> None:
+        with ui.element("div").classes("row"):
+            if group in NEW:
+                ui.button(
+                    say("duplicate"), on_click=lambda: self._apply(edits.duplicate(group, index))
+                ).props("outline dense color=none").mark("duplicate")
+            ui.button(say("delete"), on_click=lambda: self._apply(edits.delete(group, index))).props(
+                "outline dense color=none"
+            ).mark("delete")
+            words = say("unhide") if key in self._view.hidden else say("hide")
+            ui.button(words, on_click=lambda: self._turn_hidden(key)).props("flat dense color=none").mark(
+                "hide"
+            )
+
+    def _turn_hidden(self, key: str) -> None:
+        self._view.hidden ^= {key}
+        self._built = None
+        self._choose(key)
+
+    def _rename(self, group: str, index: int, name: str, text: str) -> None:
+        if text.strip() and text.strip() != name and self._apply(edits.rename(group, index, text.strip())):
+            old, new = f"{group}/{name}", f"{group}/{text.strip()}"
+            if old in self._view.hidden:
+                self._view.hidden = self._view.hidden - {old} | {new}
+            self._choose(new)
+
+    def _field(self, group: str, index: int | None, field: Field) -> None:
+        words, path = named(field.shape.key), field.path
+        kind = field.shape.kind
+        if kind in ("point", "face") and isinstance(field.value, list):
+            self._row(words, path, field.value, AXES if kind == "point" else ALONG)
+        elif kind == "points" and isinstance(field.value, list):
+            for number, point in enumerate(field.value):
+                if isinstance(point, list):
+                    self._row(f"{words} {number + 1}", (*path, number), point, AXES)
+        elif kind == "list" and isinstance(field.value, list):
+            with ui.element("fieldset"):
+                with ui.element("legend"):
+                    ui.label(words)
+                with ui.element("div").classes("sf-three"):
+                    for number, value in enumerate(field.value):
+                        self._value(f"{number + 1}", (*path, number), str(value))
+        elif kind == "hours" and isinstance(field.value, list):
+            self._text(
+                words, path, " – ".join(map(str, field.value)), lambda text: self._set_hours(path, text)
+            )
+        elif kind in ("choice", "flag"):
+            self._choice(group, index, field, words)
+        else:
+            self._value(words, path, str(field.value))
+
+    def _row(
+        self, words: str, path: tuple[str | int, ...], values: list[Any], labels: tuple[str, ...]
+    ) -> None:
+        with ui.element("fieldset"):
+            with ui.element("legend"):
+                ui.label(words)
+            with ui.element("div").classes("sf-three" if len(labels) > len(ALONG) else "sf-two"):
+                for number, (label, value) in enumerate(zip(labels, values, strict=False)):
+                    self._value(f"{label}, {words}", (*path, number), str(value), short=label)
+
+    def _value(self, words: str, path: tuple[str | int, ...], value: str, short: str = "") -> None:
+        self._text(words, path, value, lambda text: self._apply(edits.set_value(path, text)), short)
+
+    def _text(
+        self,
+        words: str,
+        path: tuple[str | int, ...],
+        value: str,
+        commit: Callable[[str], object],
+        short: str = "",
+    ) -> None:
+        field = ui.input(short or words, value=value).props(f'outlined dense aria-label="{words}"')
+        field.mark("field " + ".".join(map(str, path)))
+
+        def changed() -> None:
+            text = str(field.value or "").strip()
+            if text != str(self._inputs_value.get(path, "")):
+                self._inputs_value[path] = text
+                commit(text)
+
+        # A value counts when it is left or entered, not letter by letter.
+        field.on("change", changed)
+        self._inputs[path] = field
+        self._inputs_value[path] = value
+
+    def _choice(self, group: str, index: int | None, field: Field, words: str) -> None:
+        options = {choice.value: choice.label for choice in field.choices} or {"true": "yes", "false": "no"}
+        if field.value not in options:
+            options = {str(field.value): str(field.value), **options}
+        chosen = ui.select(options, label=words, value=str(field.value), with_input=len(options) > 12)
+        chosen.props("outlined dense").mark("field " + ".".join(map(str, field.path)))
+
+        def changed(event: Any) -> None:
+            if event.value is None or event.value == self._inputs_value.get(field.path):
+                return
+            self._inputs_value[field.path] = event.value
+            lamp = group == "fixtures" and field.shape.key == "lamp" and index is not None
+            edit: Edit = (
+                edits.exchange_lamp(index, event.value)  # type: ignore[arg-type]  # not None where a lamp
+                if lamp
+                else edits.set_value(field.path, event.value)
+            )
+            self._apply(edit)
+
+        self._inputs[field.path] = chosen
+        self._inputs_value[field.path] = str(field.value)
+        chosen.on_value_change(changed)
+
+    def _set_hours(self, path: tuple[str | int, ...], text: str) -> None:
+        times = CLOCK.findall(text)
+        self._apply(edits.set_value(path, [time.zfill(5) for time in times] if times else text))
+
+    def _add_field(self, field: Field) -> None:
+        first: Entry = field.shape.first or self._first_of(field)
+        self._built = None
+        self._apply(edits.set_value(field.path, first))
+
+    def _first_of(self, field: Field) -> Entry:
+        """A value to begin with, of a field for which nothing is usual."""
+        if field.choices:
+            return field.choices[0].value
+        source = self._bench.state.last_sound
+        if field.shape.kind == "point" and source is not None:
+            return new_part(source.plan, source.library, "stations")["at"]
+        return "1"
+
+    def _fill(self, path: tuple[str | int, ...], value: Any) -> None:
+        """Put what is written now into inputs that nobody is typing into."""
+        if isinstance(value, list) and path not in self._inputs:
+            for number, each in enumerate(value):
+                self._fill((*path, number), each)
+            return
+        field = self._inputs.get(path)
+        if field is None:
+            return
+        text = " – ".join(map(str, value)) if isinstance(value, list) else str(value)
+        if self._inputs_value.get(path) != text:
+            self._inputs_value[path] = text
+            field.value = text
+
+    def _wrong(self, state: State) -> None:
+        """Say below the form what is wrong with this part."""
+        self._problems.clear()
+        if self._built is None or state.document is None or not state.problems:
+            return
+        lines = [state.document.marks[path].line for path in self._inputs if path in state.document.marks]
+        if not lines:
+            return
+        with self._problems:
+            for problem in state.problems:
+                if min(lines) <= problem.line <= max(lines):
+                    ui.label(f"{problem.wrote}: {problem.needed}").classes("sf-wrong").props('role="alert"')
+
+
+def _layout(field: Field) -> tuple[object, ...]:
+    """What of a field decides how its inputs look."""
+    value = field.value
+    shape = (
+        tuple(len(each) if isinstance(each, list) else 0 for each in value) if isinstance(value, list) else ()
+    )
+    return field.path, shape
