@@ -15,6 +15,7 @@ from sunfleck.faces.climate_command import climate
 from sunfleck.faces.library_commands import library_group
 from sunfleck.faces.map_command import map_
 from sunfleck.faces.meter_command import calibrate
+from sunfleck.faces.open_command import open_
 from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
 from sunfleck.faces.station_commands import stations
@@ -167,4 +168,5 @@ main.add_command(library_group)
 main.add_command(photometry)
 main.add_command(survey_group)
 main.add_command(stations)
+main.add_command(open_)
 main.add_command(calibrate)

@@ -46,7 +46,9 @@ def _serve(plan: Path | None, port: int, *, browser: bool) -> None:
             app = workbench_app(workbench, token, secrets.token_urlsafe(32), [at])
             address = f"http://{at}/?token={token}"
             click.echo(f"The workbench: {address}")
-            click.echo("It is on this machine only. Stop with Ctrl-C; what is not saved is kept beside the plan.")
+            click.echo(
+                "It is on this machine only. Stop with Ctrl-C; what is not saved is kept beside the plan."
+            )
             if browser and not webbrowser.open(address):
                 click.echo("No browser could be opened; copy the address into one.")
             workbench_server(app).run(sockets=[listener])

@@ -22,6 +22,8 @@ Floats = NDArray[np.float64]
 UP = (0.0, 0.0, 1.0)
 Axis = Literal["x", "y", "z"]
 AXES: dict[Axis, int] = {"x": 0, "y": 1, "z": 2}
+# Receivers keep clear of surfaces. [m]
+OFF_THE_WALL = 0.005
 # While something is dragged: every number is computed, at fewer places and with fewer rays of what is reflected.
 WHILE_DRAGGED = Grain(1 / 6, 160, 32, 1024, 32, 32)
 
@@ -204,7 +206,7 @@ def places_of(brief: Brief, cut: Cut, about: int) -> OnACut:
     brief : Brief
         The resolved plan.
     cut : Cut
-        Which; one outside of the box is put on its wall.
+        Which; one outside of the box is put at its wall.
     about : int
         How many are wanted. [-]
 
@@ -222,7 +224,7 @@ def places_of(brief: Brief, cut: Cut, about: int) -> OnACut:
         inside.low[k] + (np.arange(n) + 0.5) * size[k] / n
         for k, n in zip((first, second), counts, strict=True)
     )
-    at = float(np.clip(cut.at, inside.low[axis], inside.high[axis]))
+    at = float(np.clip(cut.at, inside.low[axis] + OFF_THE_WALL, inside.high[axis] - OFF_THE_WALL))
     gx, gy = np.meshgrid(across, up)
     points = np.zeros((gx.size, 3))
     points[:, first], points[:, second], points[:, axis] = gx.ravel(), gy.ravel(), at

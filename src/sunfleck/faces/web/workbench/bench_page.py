@@ -8,7 +8,7 @@ from nicegui.events import KeyEventArguments
 from sunfleck.errors import SunfleckError
 from sunfleck.faces.web.workbench.more_panels import ClimatePanel, ReasonsPanel, TextPanel
 from sunfleck.faces.web.workbench.notices import Notices
-from sunfleck.faces.web.workbench.part_panel import PartPanel
+from sunfleck.faces.web.workbench.part_list import PartList
 from sunfleck.faces.web.workbench.picture import Picture
 from sunfleck.faces.web.workbench.scene.happenings import Command
 from sunfleck.faces.web.workbench.top_bar import TopBar
@@ -43,7 +43,7 @@ class BenchPage:
             self._picture = Picture(bench, self._view, self.apply, self.choose, self._command, self._open)
             with ui.element("div").classes("sf-side"):
                 self._verdicts = VerdictPanel(bench, self._jump, self.tell)
-                self._parts = PartPanel(bench, self._view, self.apply, self.choose)
+                self._parts = PartList(bench, self._view, self.apply, self.choose)
                 self._climate = ClimatePanel(bench, lambda: bool(theme.value))
                 self._reasons = ReasonsPanel(bench, self.choose)
                 self._text = TextPanel(bench, self.tell)

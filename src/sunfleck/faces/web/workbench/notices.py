@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from nicegui import ui
 
@@ -147,6 +148,9 @@ class Notices:
         with ui.element("div").classes("sf-note").props('role="status"').mark("note"):
             ui.label(words).classes("grow")
             for label, clicked in buttons:
-                ui.button(label, on_click=lambda clicked=clicked: clicked() and None).props(
-                    "outline dense color=none"
-                )
+                ui.button(label).on("click", partial(_done, clicked)).props("outline dense color=none")
+
+
+def _done(clicked: Callable[[], object]) -> None:
+    """Do what a button is for; what comes of it is seen elsewhere."""
+    clicked()

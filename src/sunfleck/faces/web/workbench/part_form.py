@@ -1,4 +1,4 @@
-"""The parts of the plan as a list, and a form for the one that is chosen."""
+"""A form for the part that is chosen: every value as it is written, to be changed by hand."""
 
 from __future__ import annotations
 
@@ -19,114 +19,32 @@ from sunfleck.service.workbench.forms import ONE_OF_A_KIND, Field, fields_of, na
 from sunfleck.service.workbench.new_parts import NEW, new_part
 from sunfleck.service.workbench.session import State
 
-GROUPS = (
-    "fixtures",
-    "perches",
-    "ledges",
-    "hides",
-    "plants",
-    "backgrounds",
-    "stations",
-    "substrate",
-    "animals",
-    "doors",
-    "vents",
-    "fans",
-    "box",
-    "room",
-)
 AXES = ("x", "y", "z")
 ALONG = ("along", "up")
 CLOCK = re.compile(r"\d{1,2}:\d{2}")
-Try = Callable[..., bool]
+# A list this long is typed into rather than scrolled through.
+MANY = 12
 
 
-class PartPanel:
-    """List and form."""
+class PartForm:
+    """The fields of one part."""
 
-    def __init__(self, bench: Bench, view: View, apply: Try, choose: Callable[[str | None], None]) -> None:
-        """Build the panel.
-
-        Parameters
-        ----------
-        bench : Bench
-            The plan.
-        view : View
-            What is chosen and hidden in this window.
-        apply : callable
-            Applies edits, and tells the user where that cannot be.
-        choose : callable
-            Chooses a part, in the picture too.
-        """
+    def __init__(
+        self, bench: Bench, view: View, apply: Callable[..., bool], choose: Callable[[str | None], None]
+    ) -> None:
+        """Build it, empty; see :class:`~sunfleck.faces.web.workbench.part_list.PartList` for what it takes."""
         self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
         self._built: tuple[object, ...] | None = None
         self._inputs: dict[tuple[str | int, ...], Any] = {}
-        self._inputs_value: dict[tuple[str | int, ...], str] = {}
-        self._listed: tuple[object, ...] | None = None
-        with ui.element("section").classes("stack").props('aria-labelledby="parts-title"'):
-            with ui.element("h2").props('id="parts-title"'):
-                ui.label(say("parts"))
-            self._parts = ui.element("div").classes("stack")
-            with ui.element("div").classes("row"):
-                options = {group: named(group) for group in NEW}
-                self._new = ui.select(options, label=say("add-what"), value="fixtures").props(
-                    "outlined dense"
-                )
-                self._new.classes("grow").mark("add-what")
-                ui.button(say("add"), on_click=self._add).props("outline dense color=none").mark("add")
+        self._written: dict[tuple[str | int, ...], str] = {}
         with ui.element("section").classes("stack").props('aria-labelledby="part-title"'):
             with ui.element("h2").props('id="part-title"'):
                 self._title = ui.label(say("part"))
             self._form = ui.element("div").classes("sf-form")
             self._problems = ui.element("div").classes("stack")
 
-    def show(self, state: State) -> None:
-        """Show the plan as it is, and the form of what is chosen."""
-        if state.document is None or state.last_sound is None:
-            return
-        listed = tuple((group, names_in(state.document, group)) for group in GROUPS)
-        now = (*listed, self._view.key, frozenset(self._view.hidden))
-        if now != self._listed:
-            self._listed = now
-            self._list(listed)
-        self._show_form(state, state.last_sound)
-
-    def _list(self, listed: tuple[tuple[str, tuple[str, ...]], ...]) -> None:
-        self._parts.clear()
-        with self._parts:
-            for group, names in listed:
-                keys = (
-                    [f"{group}/{group}"] if group in ONE_OF_A_KIND else [f"{group}/{name}" for name in names]
-                )
-                if not keys:
-                    continue
-                with ui.element("div"):
-                    if group not in ONE_OF_A_KIND:
-                        ui.label(named(group)).classes("quiet")
-                    with ui.element("div").classes("sf-parts"):
-                        for key in keys:
-                            self._chip(key, named(group) if group in ONE_OF_A_KIND else key.partition("/")[2])
-
-    def _chip(self, key: str, words: str) -> None:
-        pressed = "true" if self._view.key == key else "false"
-        chip = ui.element("button").classes("sf-chip").props(f'type="button" aria-pressed="{pressed}"')
-        chip.mark(f"part {key}").on("click", lambda: self._choose(key))
-        if key in self._view.hidden:
-            chip.classes("hidden-part")
-        with chip:
-            ui.label(words)
-
-    def _add(self) -> None:
-        source, group = self._bench.state.last_sound, str(self._new.value)
-        if source is None:
-            return
-        entry = new_part(source.plan, source.library, group)
-        if self._apply(edits.add(group, entry)):
-            self._choose(f"{group}/{entry['name']}")
-
-    # The form.
-
-    def _show_form(self, state: State, source: PlanSource) -> None:
+    def show(self, state: State, source: PlanSource) -> None:
+        """Show the form of what is chosen, as the plan is now."""
         key = self._view.key
         document = state.document
         if key is None or document is None:
@@ -260,26 +178,26 @@ class PartPanel:
 
         def changed() -> None:
             text = str(field.value or "").strip()
-            if text != str(self._inputs_value.get(path, "")):
-                self._inputs_value[path] = text
+            if text != str(self._written.get(path, "")):
+                self._written[path] = text
                 commit(text)
 
         # A value counts when it is left or entered, not letter by letter.
         field.on("change", changed)
         self._inputs[path] = field
-        self._inputs_value[path] = value
+        self._written[path] = value
 
     def _choice(self, group: str, index: int | None, field: Field, words: str) -> None:
         options = {choice.value: choice.label for choice in field.choices} or {"true": "yes", "false": "no"}
         if field.value not in options:
             options = {str(field.value): str(field.value), **options}
-        chosen = ui.select(options, label=words, value=str(field.value), with_input=len(options) > 12)
+        chosen = ui.select(options, label=words, value=str(field.value), with_input=len(options) > MANY)
         chosen.props("outlined dense").mark("field " + ".".join(map(str, field.path)))
 
         def changed(event: Any) -> None:
-            if event.value is None or event.value == self._inputs_value.get(field.path):
+            if event.value is None or event.value == self._written.get(field.path):
                 return
-            self._inputs_value[field.path] = event.value
+            self._written[field.path] = event.value
             lamp = group == "fixtures" and field.shape.key == "lamp" and index is not None
             edit: Edit = (
                 edits.exchange_lamp(index, event.value)  # type: ignore[arg-type]  # not None where a lamp
@@ -289,7 +207,7 @@ class PartPanel:
             self._apply(edit)
 
         self._inputs[field.path] = chosen
-        self._inputs_value[field.path] = str(field.value)
+        self._written[field.path] = str(field.value)
         chosen.on_value_change(changed)
 
     def _set_hours(self, path: tuple[str | int, ...], text: str) -> None:
@@ -320,8 +238,8 @@ class PartPanel:
         if field is None:
             return
         text = " – ".join(map(str, value)) if isinstance(value, list) else str(value)
-        if self._inputs_value.get(path) != text:
-            self._inputs_value[path] = text
+        if self._written.get(path) != text:
+            self._written[path] = text
             field.value = text
 
     def _wrong(self, state: State) -> None:
