@@ -79,9 +79,7 @@ def test_entries_are_added_and_nothing_else_is_touched(text, entries):
     assert ahead + common(base[ahead:][::-1], after[ahead:][::-1]) == len(base)
 
 
-@pytest.mark.parametrize(
-    "text", ["read: 3\n", "read: {a: 1}\n", "- 1\n", "{a: 1, end: true}\n"]
-)
+@pytest.mark.parametrize("text", ["read: 3\n", "read: {a: 1}\n", "- 1\n", "{a: 1, end: true}\n"])
 def test_what_cannot_take_entries_is_refused(text):
     """No list, or one written so that a line has no place."""
     with pytest.raises(EditError):

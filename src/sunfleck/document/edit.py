@@ -232,7 +232,9 @@ def remove_key(document: Document, path: Path) -> str:
     if comma_before >= 0:
         cuts.append((comma_before, mark.end))
     if comma_after >= 0:
-        cuts.append((mark.key_start, comma_after + 1))
+        behind = comma_after + 1
+        behind += len(text) - behind - len(text[behind:].lstrip(" \t"))
+        cuts.append((mark.key_start, behind))
     cuts.append((mark.key_start, mark.end))
     entry = value_at(document.data, path[:-1])
     wanted = {key: value for key, value in entry.items() if key != path[-1]}
@@ -301,7 +303,7 @@ def _in_place_of(document: Document, path: Path, value: str) -> tuple[str, Any]:
     if mark.start == mark.end and document.text[mark.start - 1 : mark.start] not in ("", " ", "\n"):
         # `key:` without a value ends at its colon.
         new = f" {new}"
-    return new, str(value) if new.lstrip()[:1] in ("'", '"') else resolve(value)
+    return new, str(value) if new.lstrip()[:1] in ("'", '"') else resolve(str(value))
 
 
 def _in_the_same_quotes(old: str, value: str) -> str:

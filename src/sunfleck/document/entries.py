@@ -132,7 +132,7 @@ def meaning(entry: Entry) -> Any:
     {'at': ['1 cm', 2], 'swing': 'no'}
     """
     if isinstance(entry, str):
-        return str(entry) if scalar_text(entry).startswith('"') else resolve(entry)
+        return str(entry) if scalar_text(entry).startswith('"') else resolve(str(entry))
     if isinstance(entry, Mapping):
         return {str(meaning(Text(key))): meaning(value) for key, value in entry.items()}
     return [meaning(value) for value in entry]
