@@ -81,6 +81,10 @@ class History:
         """Of the steps that were done, oldest first."""
         return tuple(step.label for step in self._done)
 
+    def joins(self, together: str) -> bool:
+        """Return whether a change with that word would become part of the step before."""
+        return bool(together) and self._open and bool(self._done) and self._done[-1].together == together
+
     def add(self, before: str, after: str, label: str, together: str = "") -> None:
         """Take in a change of the text; with the word of the step before, it becomes part of that.
 
@@ -92,8 +96,8 @@ class History:
             See :class:`Step`.
         """
         self._undone.clear()
-        last = self._done[-1] if self._done else None
-        if together and self._open and last is not None and last.together == together:
+        if self.joins(together):
+            last = self._done[-1]
             before = undone(last, before)
             self._size -= _characters(last)
             self._done.pop()

@@ -177,7 +177,7 @@ def axes_of(document: Document, group: str, path: Path) -> tuple[int, ...]:
     if not isinstance(face, str) or face not in FACE_AXES:
         msg = f"{named(document, path)} is on no face of the box, so nothing says which way it is to go"
         raise EditError(msg)
-    return FACE_AXES[face][2:]  # type: ignore[index]  # looked up just now
+    return FACE_AXES[face][2:]
 
 
 def finite(values: Sequence[float], number: int, what: str) -> tuple[float, ...]:
