@@ -23,6 +23,7 @@ ADDED = [
     # One more in a list, in the list's own manner.
     ("fans:\n  - {name: low}  # old\n\nb: 2\n", ("fans",), f"fans:\n  - {{name: low}}  # old\n  - {LINE}\n\nb: 2\n"),
     ("fans:\n- name: low\n  at: [1,\n    2]\nb: 2\n", ("fans",), f"fans:\n- name: low\n  at: [1,\n    2]\n- {LINE}\nb: 2\n"),
+    ("fans:  # none yet\nb: 2\n", ("fans",), f"fans:  # none yet\n  - {LINE}\nb: 2\n"),
     ("fans: []  # none\n", ("fans",), f"fans: [{LINE}]  # none\n"),
     ("fans: [\n  {name: low}, # old\n]\n", ("fans",), f"fans: [\n  {{name: low}}, {LINE}, # old\n]\n"),
 ]  # fmt: skip
@@ -38,7 +39,6 @@ def test_an_entry_is_added(text, path, expected):
     ("text", "path"),
     [
         ("fans: 3\n", ("fans",)),
-        ("fans:\n", ("fans",)),
         ("fans: {name: low}\n", ("fans",)),
         ("a: 1\n", ("box", "fans")),
         ("- 1\n", ("fans",)),

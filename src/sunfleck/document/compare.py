@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from copy import copy
 from typing import Any
 
 from sunfleck.document.tree import Path
@@ -13,6 +14,21 @@ def value_at(data: Any, path: Path) -> Any:
     for step in path:
         data = data[step]
     return data
+
+
+def put_at(data: Any, path: Path, value: Any) -> Any:
+    """Return data with another value at a path that there is; the data stay as they are.
+
+    Examples
+    --------
+    >>> put_at({"a": [1, 2]}, ("a", 1), 3)
+    {'a': [1, 3]}
+    """
+    if not path:
+        return value
+    changed = copy(data)
+    changed[path[0]] = put_at(data[path[0]], path[1:], value)
+    return changed
 
 
 def same_but(before: Any, after: Any, but: Path | None = None) -> bool:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
-from sunfleck.document.compare import same_but, value_at
+from sunfleck.document.compare import put_at, same_but, value_at
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import Document, Path, read_document
 from sunfleck.document.scalars import resolve
@@ -22,6 +24,12 @@ _ESCAPED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 
 class EditError(SunfleckError):
     """A change that cannot be made in place."""
+
+
+class Text(str):
+    """Text that stays text even where it looks like a number, true or false: a name."""
+
+    __slots__ = ()
 
 
 def replace_value(document: Document, path: Path, value: str) -> str:
@@ -66,22 +74,52 @@ def written(document: Document) -> str:
 
 def replaced(document: Document, path: Path, value: str) -> Document:
     """Return the document with one scalar replaced, as `replace_value` writes it: it has been read already."""
-    place = ".".join(map(str, path)) or "the top"
-    if path not in document.styles:
-        msg = f"no single value stands at {place}"
-        raise EditError(msg)
+    new, wanted = _in_place_of(document, path, value)
     mark = document.marks[path]
-    old = document.text[mark.start : mark.end]
-    if "\n" in old or "\r" in old:
-        msg = f"the value at {place} goes over several lines; change it in an editor"
-        raise EditError(msg)
-    new = _in_the_same_quotes(old, value) if document.styles[path] == "quoted" else scalar_text(value)
-    if mark.start == mark.end and document.text[mark.start - 1 : mark.start] not in ("", " ", "\n"):
-        # `key:` without a value ends at its colon.
-        new = f" {new}"
     text = document.text[: mark.start] + new + document.text[mark.end :]
-    wanted = value if new.lstrip()[:1] in ("'", '"') else resolve(value)
-    return _checked(document, path, text, wanted, place)
+    return _checked(document, path, text, wanted, _place(path))
+
+
+def replaced_all(document: Document, values: Mapping[Path, str]) -> Document:
+    """Return the document with several scalars replaced, which is read again once.
+
+    Parameters
+    ----------
+    document : Document
+        As read.
+    values : mapping of tuple to str
+        The new values by their paths; see :func:`replace_value`.
+
+    Returns
+    -------
+    document : Document
+        That differs in those values only.
+
+    Raises
+    ------
+    EditError
+        If one of them cannot be replaced; none is then.
+
+    Examples
+    --------
+    >>> document = read_document("at: [1 cm, 2 cm]  # clip")
+    >>> replaced_all(document, {("at", 0): "3 cm", ("at", 1): "4 cm"}).text
+    'at: [3 cm, 4 cm]  # clip'
+    """
+    text, data = document.text, document.data
+    for path in sorted(values, key=lambda each: document.mark(each).start, reverse=True):
+        new, wanted = _in_place_of(document, path, values[path])
+        mark = document.marks[path]
+        text = text[: mark.start] + new + text[mark.end :]
+        data = put_at(data, path, wanted)
+    with suppress(PlanError):
+        after = read_document(text, document.file)
+        if same_but(data, after.data):
+            return replace(after, begins_with=document.begins_with)
+    # One of them is at fault, and is named.
+    for path, value in values.items():
+        document = replaced(document, path, value)
+    return document
 
 
 def add_beside(document: Document, path: Path, key: str, value: str) -> str:
@@ -194,7 +232,9 @@ def remove_key(document: Document, path: Path) -> str:
     if comma_before >= 0:
         cuts.append((comma_before, mark.end))
     if comma_after >= 0:
-        cuts.append((mark.key_start, comma_after + 1))
+        behind = comma_after + 1
+        behind += len(text) - behind - len(text[behind:].lstrip(" \t"))
+        cuts.append((mark.key_start, behind))
     cuts.append((mark.key_start, mark.end))
     entry = value_at(document.data, path[:-1])
     wanted = {key: value for key, value in entry.items() if key != path[-1]}
@@ -218,7 +258,8 @@ def scalar_text(value: str) -> str:
     Parameters
     ----------
     value : str
-        Any text. What stands for a number, true or false stays plain, and so keeps that meaning.
+        Any text. What stands for a number, true or false stays plain, and so keeps that meaning; a :class:`Text` is
+        quoted then.
 
     Returns
     -------
@@ -231,6 +272,8 @@ def scalar_text(value: str) -> str:
     ['15 cm', '"08:00"', '"no"', '12.5', '"null"']
     """
     plain = _SAFE.fullmatch(value) is not None and value == value.strip()
+    if isinstance(value, Text) and not isinstance(resolve(value), str):
+        plain = False
     if plain and resolve(value) is not None and not _OTHERWISE_READ.fullmatch(value):
         return value
     return _double_quoted(value)
@@ -240,6 +283,27 @@ def _double_quoted(value: str) -> str:
     # JSON's escapes are YAML's too; what JSON leaves alone and YAML does not allow is escaped as well.
     quoted = json.dumps(value, ensure_ascii=False)
     return _ESCAPED.sub(lambda found: f"\\u{ord(found[0]):04x}", quoted)
+
+
+def _place(path: Path) -> str:
+    return ".".join(map(str, path)) or "the top"
+
+
+def _in_place_of(document: Document, path: Path, value: str) -> tuple[str, Any]:
+    """Return what is to be written in the place of a scalar, and how it is read."""
+    if path not in document.styles:
+        msg = f"no single value stands at {_place(path)}"
+        raise EditError(msg)
+    mark = document.marks[path]
+    old = document.text[mark.start : mark.end]
+    if "\n" in old or "\r" in old:
+        msg = f"the value at {_place(path)} goes over several lines; change it in an editor"
+        raise EditError(msg)
+    new = _in_the_same_quotes(old, value) if document.styles[path] == "quoted" else scalar_text(value)
+    if mark.start == mark.end and document.text[mark.start - 1 : mark.start] not in ("", " ", "\n"):
+        # `key:` without a value ends at its colon.
+        new = f" {new}"
+    return new, str(value) if new.lstrip()[:1] in ("'", '"') else resolve(str(value))
 
 
 def _in_the_same_quotes(old: str, value: str) -> str:

@@ -60,6 +60,19 @@ def read_plan(path: str | Path) -> PlanSource:
     PlanError
         With every problem found, each with its line and a remedy.
     """
+    file, content = plan_bytes(path)
+    document = read_document_bytes(content, file=str(file))
+    return check_document(document, own_library(document, file.parent))
+
+
+def plan_bytes(path: str | Path) -> tuple[Path, bytes]:
+    """Return the file of a plan and what is in it, one byte more than allowed at most.
+
+    Raises
+    ------
+    PlanError
+        If it cannot be read.
+    """
     file = Path(path)
     try:
         if file.is_dir():
@@ -83,8 +96,7 @@ def read_plan(path: str | Path) -> PlanSource:
                 ),
             )
         ) from error
-    document = read_document_bytes(content, file=str(file))
-    return check_document(document, _own_library(document, file.parent))
+    return file, content
 
 
 def read_plan_text(text: str, file: str = "plan.yaml") -> PlanSource:
@@ -92,7 +104,7 @@ def read_plan_text(text: str, file: str = "plan.yaml") -> PlanSource:
     return check_document(read_document(text, file=file))
 
 
-def _own_library(document: Document, folder: Path) -> Library:
+def own_library(document: Document, folder: Path) -> Library:
     """The library with the user's own entries and the plan's; a fault in them is a problem of the plan."""
     try:
         return library_for(folder)

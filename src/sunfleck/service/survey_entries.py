@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from sunfleck.document.append import append_entries
 from sunfleck.document.edit import EditError, scalar_text
+from sunfleck.document.entries import append_entries
 from sunfleck.document.flow import text_scalar
 from sunfleck.document.problem import PlanError, Problem
 from sunfleck.document.reader import read_document

@@ -17,8 +17,8 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sunfleck.document.append import append_entries
 from sunfleck.document.edit import EditError
+from sunfleck.document.entries import append_entries
 from sunfleck.document.problem import EntryError, PlanError, Problem, nearest
 from sunfleck.document.reader import read_document
 from sunfleck.errors import SurveyError
