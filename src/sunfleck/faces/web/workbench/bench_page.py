@@ -48,7 +48,7 @@ class BenchPage:
                 self._reasons = ReasonsPanel(bench, self.choose)
                 self._text = TextPanel(bench, self.tell)
         ui.keyboard(on_key=self._key)
-        ui.timer(LOOK_AT_FILE, self._look_at_file)
+        ui.timer(LOOK_AT_FILE, self._notices.look_at_file)
         unlisten = bench.listen(self._told)
         self._client.on_delete(unlisten)
         self._wake("text")
@@ -73,8 +73,7 @@ class BenchPage:
         try:
             self._bench.session.save()
         except ChangedOnDiskError:
-            self._notices.on_disk = True
-            self._notices.show(self._bench.state)
+            self._notices.look_at_file()
         except SunfleckError as error:
             self.tell(str(error))
 
@@ -124,11 +123,6 @@ class BenchPage:
             self._bench.session.undo()
         elif key in ("y", "z"):
             self._bench.session.redo()
-
-    def _look_at_file(self) -> None:
-        if not self._notices.on_disk and self._bench.session.changed_on_disk():
-            self._notices.on_disk = True
-            self._notices.show(self._bench.state)
 
     # What changes, in whichever window or thread.
 

@@ -9,7 +9,7 @@ from typing import Any
 from nicegui import run, ui
 
 from sunfleck.errors import SunfleckError
-from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.words import say, typeset
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.service.workbench.judging import Judged
 from sunfleck.service.workbench.session import State
@@ -57,7 +57,7 @@ class ClimatePanel:
                 with ui.element("ul"):
                     for line in judged.climate.words:
                         with ui.element("li"):
-                            ui.label(line)
+                            ui.label(typeset(line))
             for title, svg in charts:
                 data = base64.b64encode(svg.encode()).decode()
                 words = title.replace("-", " ").replace('"', "'")

@@ -25,7 +25,9 @@ class Notices:
         self._seen: object = None
         self._restored_shown = not bench.session.restored
         self._kept_mine = False
-        self.on_disk = False
+        # What somebody else did to the file, as far as it is not settled; and what is to be read once.
+        self._disk: Merge | None = None
+        self._disk_said = ""
         self.box = ui.element("div").classes("sf-notes")
 
     def show(self, state: State) -> None:
@@ -33,7 +35,8 @@ class Notices:
         session, bench = self._bench.session, self._bench
         seen = (
             state.problems,
-            self.on_disk,
+            self._disk,
+            self._disk_said,
             session.offered,
             session.read_only,
             self._restored_shown,
@@ -54,13 +57,35 @@ class Notices:
                 labels = ", ".join(session.offered.labels)
                 words = say("offered", count=len(session.offered.labels), labels=labels)
                 self._conflicts(words, session.offered.merge, session.take_offer, say("take-offer"))
-            elif self.on_disk:
-                self._disk()
+            elif self._disk is not None:
+                self._conflicts(say("changed-on-disk"), self._disk, session.merge_from_disk, say("merge"))
+            elif self._disk_said:
+                self._note(self._disk_said, (say("undo"), session.undo), (say("close"), self._hide_said))
             if not self._restored_shown:
                 labels = ", ".join(session.restored)
                 words = say("restored", count=len(session.restored), labels=labels)
                 self._note(words, (say("close"), self._hide_restored))
             self._layout()
+
+    def look_at_file(self) -> None:
+        """See whether somebody else changed the file; what nobody changed here too is taken in at once."""
+        session = self._bench.session
+        if self._disk is not None or session.offered is not None or not session.changed_on_disk():
+            return
+        try:
+            merged = session.merge_from_disk()
+        except SunfleckError as error:
+            said = f"{say('changed-on-disk')} {error}"
+            if said == self._disk_said:
+                return
+            self._disk_said = said
+        else:
+            if merged.conflicts:
+                self._disk = merged
+            else:
+                # It is in as a step of its own.
+                self._disk_said = f"{say('changed-on-disk')} {say('merged')}"
+        self.show(self._bench.state)
 
     def _problems(self, state: State) -> None:
         with ui.element("div").classes("sf-note wrong").props('role="alert"').mark("problems"):
@@ -76,21 +101,6 @@ class Notices:
             if state.undo is not None:
                 ui.button(say("undo"), on_click=self._bench.session.undo).props("outline dense color=none")
 
-    def _disk(self) -> None:
-        session = self._bench.session
-        try:
-            merged = session.merge_from_disk()
-        except SunfleckError as error:
-            self._note(f"{say('changed-on-disk')} {error}")
-            return
-        if not merged.conflicts:
-            # What nobody else touched is in already, as a step that can be undone.
-            self.on_disk = False
-            self._seen = None
-            self._note(f"{say('changed-on-disk')} {say('merged')}", (say("undo"), session.undo))
-            return
-        self._conflicts(say("changed-on-disk"), merged, session.merge_from_disk, say("merge"))
-
     def _conflicts(self, words: str, merged: Merge, take: Callable[..., object], label: str) -> None:
         choices: tuple[tuple[str, Choice], ...] = (
             (say("merge-mine"), "mine"),
@@ -103,12 +113,13 @@ class Notices:
             except SunfleckError as error:
                 self._tell(str(error))
                 return
-            self.on_disk = False
+            self._disk = None
             self._tell(say("merged"))
+            self.show(self._bench.state)
 
         buttons: list[tuple[str, Callable[[], object]]] = [(label, lambda: taken("mine"))]
         if merged.conflicts:
-            buttons = [(words, lambda choice=choice: taken(choice)) for words, choice in choices]
+            buttons = [(words, partial(taken, choice)) for words, choice in choices]
         if self._bench.session.offered is not None:
             buttons.append((say("drop-offer"), self._bench.session.drop_offer))
         lines = [
@@ -138,6 +149,10 @@ class Notices:
 
     def _keep_mine(self) -> None:
         self._kept_mine = True
+        self.show(self._bench.state)
+
+    def _hide_said(self) -> None:
+        self._disk_said = ""
         self.show(self._bench.state)
 
     def _hide_restored(self) -> None:

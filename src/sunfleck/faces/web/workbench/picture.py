@@ -67,7 +67,7 @@ class Picture:
         self._scale: ColourScale | None = None
         self._wanted = 0
         with ui.element("main").classes("sf-main"):
-            with ui.element("div").classes("sf-scene"):
+            with ui.element("div").classes("sf-stage"):
                 self.view3d = SceneView(
                     system=bench.state.last_sound.plan.show_units if bench.state.last_sound else "metric",
                     on_picked=lambda event: choose(event.key),

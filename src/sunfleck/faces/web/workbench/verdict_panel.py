@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nicegui import run, ui
 
 from sunfleck.errors import SunfleckError
-from sunfleck.faces.web.workbench.words import SIGNS, say
+from sunfleck.faces.web.workbench.words import say, sign, typeset
 from sunfleck.outputs.remedy_words import change_words, cost_words
 from sunfleck.outputs.verdict_words import range_words, wanted_words, worst_first
 from sunfleck.service.workbench.bench import Bench, Offered
@@ -23,7 +23,7 @@ class _Row:
 
     box: ui.element
     head: ui.element
-    sign: ui.label
+    shape: ui.html
     state: ui.label
     question: ui.label
     line: ui.label
@@ -114,22 +114,22 @@ class VerdictPanel:
         with ui.element("article").classes("sf-verdict") as box:
             head = ui.element("button").classes("head").props('type="button"').mark(f"verdict {id_}")
             with head:
-                sign = ui.label("").classes("sf-sign").props('aria-hidden="true"')
+                shape = ui.html("", sanitize=False).classes("sf-sign")
                 with ui.element("span"):
                     with ui.element("span").classes("row"):
                         state = ui.label("").classes("sf-state")
                         question = ui.label("")
                     line = ui.label("").classes("quiet")
             body = ui.element("div").classes("body")
-        row = _Row(box, head, sign, state, question, line, body, opened)
+        row = _Row(box, head, shape, state, question, line, body, opened)
         body.set_visibility(opened)
         head.on("click", lambda: self._turn(row))
         return row
 
     def _fill_row(self, row: _Row, verdict: Verdict, system: str) -> None:
-        row.sign.text, row.state.text = SIGNS[verdict.state], say(verdict.state)
-        row.question.text = verdict.question
-        row.line.text = range_words(verdict, system) or verdict.sentence
+        row.shape.content, row.state.text = sign(verdict.state), say(verdict.state)
+        row.question.text = typeset(verdict.question)
+        row.line.text = typeset(range_words(verdict, system) or verdict.sentence)
         row.head.props(f'aria-expanded="{"true" if row.open else "false"}"')
         changed = row.verdict is None or _told_of(row.verdict) != _told_of(verdict)
         row.verdict = verdict
@@ -152,12 +152,12 @@ class VerdictPanel:
             self._jump(row.verdict)
 
     def _body(self, verdict: Verdict, system: str) -> None:
-        ui.label(verdict.sentence)
+        ui.label(typeset(verdict.sentence))
         for words in (wanted_words(verdict, system), verdict.adjustment, verdict.place):
             if words:
-                ui.label(words).classes("quiet")
+                ui.label(typeset(words)).classes("quiet")
         if verdict.advice:
-            ui.label(f"{say('do')}: {verdict.advice}")
+            ui.label(typeset(f"{say('do')}: {verdict.advice}"))
         with ui.element("div").classes("row"):
             ui.button(say("show-place"), on_click=lambda: self._jump(verdict)).props("flat dense color=none")
             look = ui.button(say("what-turns-it")).props("outline dense color=none")
@@ -193,7 +193,7 @@ class VerdictPanel:
     def _remedies(self, remedied: Remedied, base: str, system: str) -> None:
         for number, remedy in enumerate(remedied.remedies, 1):
             with ui.element("div").classes("sf-remedy").mark("remedy"):
-                ui.label(f"{remedy.words} ({cost_words(remedy)})")
+                ui.label(typeset(f"{remedy.words} ({cost_words(remedy)})"))
                 others = [change_words(change, system) for change in remedy.changes]
                 with ui.element("details"):
                     with ui.element("summary"):
@@ -225,4 +225,4 @@ def _items(listed: ui.element, lines: Sequence[str]) -> None:
     with listed:
         for line in lines:
             with ui.element("li"):
-                ui.label(line)
+                ui.label(typeset(line))

@@ -241,8 +241,25 @@ NAMES = MappingProxyType(
         "top": "ceiling",
     }
 )
-# Shapes tell verdicts apart before colours do; the picture draws the same.
-SIGNS = MappingProxyType({"meets": "●", "short": "▼", "over": "▲", "unknown": "◇"})
+# Shapes tell verdicts apart before colours do; the picture draws the same: a full disc, a bowl that is not filled to
+# its rim, a peak, a broken ring.
+SIGNS = MappingProxyType(
+    {
+        "meets": '<circle cx="10" cy="10" r="6.2"/>',
+        "short": '<path d="M3.2 8.6h13.6a6.8 6.8 0 0 1-13.6 0z"/>',
+        "over": '<path d="M10 3.2 17.2 15.6H2.8z"/>',
+        "unknown": '<circle class="open" cx="10" cy="10" r="5.8" stroke-dasharray="3.4 2.67"/>',
+    }
+)
+# Units as the eye expects them; files and messages of the command line keep to what can be typed.
+TYPESET = (
+    ("degC", "°C"),
+    ("degF", "°F"),
+    ("umol/m2/s", "µmol/m²/s"),
+    ("W/m2", "W/m²"),
+    (" m2", " m²"),
+    (" Fdeg", " °F"),
+)
 
 
 def say(key: str, **filled: object) -> str:
@@ -256,3 +273,15 @@ def named(key: str) -> str:
         _, face, rest = key.split(".")
         return f"{NAMES[face]}: {NAMES.get(rest, rest)}"
     return NAMES.get(key, key.replace("_", " "))
+
+
+def typeset(words: str) -> str:
+    """Return words with their units as the eye expects them."""
+    for written, set_ in TYPESET:
+        words = words.replace(written, set_)
+    return words
+
+
+def sign(state: str) -> str:
+    """Return the shape of a verdict as SVG."""
+    return f'<svg viewBox="0 0 20 20" aria-hidden="true">{SIGNS[state]}</svg>'

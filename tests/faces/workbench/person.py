@@ -1,0 +1,82 @@
+"""A person in front of the workbench, without a browser: opens, finds, clicks, types, waits."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+
+from nicegui import core, ui
+from nicegui.testing.user import User
+from nicegui.testing.user_simulation import user_simulation
+
+from sunfleck.faces.web.workbench.app import Workbench
+
+# Far more than anything takes; a test that waits for it has failed. [s]
+PATIENCE = 60.0
+
+
+class Person:
+    """One window, and what is done in it."""
+
+    def __init__(self, user: User) -> None:
+        self.user = user
+
+    def texts(self, mark: str) -> list[str]:
+        """What stands in the elements of a mark."""
+        return [str(getattr(element, "text", "")) for element in self._elements(mark)]
+
+    def text(self, mark: str) -> str:
+        """What stands in the one element of a mark."""
+        (found,) = self.texts(mark)
+        return found
+
+    def value(self, mark: str) -> object:
+        """What stands in a field."""
+        (element,) = self._elements(mark)
+        return element.value
+
+    def has(self, mark: str) -> bool:
+        """Whether there is such an element in sight."""
+        try:
+            return bool(self._elements(mark))
+        except AssertionError:
+            return False
+
+    def click(self, mark: str) -> None:
+        """Click on the one element of a mark."""
+        self.user.find(marker=mark).click()
+
+    async def enter(self, mark: str, value: object) -> None:
+        """Put a value into a field and leave it."""
+        (element,) = self._elements(mark)
+        with self.user.client:
+            element.value = value
+        if isinstance(element, ui.input):
+            self.user.find(marker=mark).trigger("change")
+        await asyncio.sleep(0)
+
+    async def until(self, true: Callable[[], bool], what: str) -> None:
+        """Wait until something is so."""
+        end = asyncio.get_running_loop().time() + PATIENCE
+        while not true():
+            assert asyncio.get_running_loop().time() < end, f"waited in vain for {what}"
+            await asyncio.sleep(0.02)
+
+    def _elements(self, mark: str):
+        with self.user.client:
+            return sorted(self.user.find(marker=mark).elements, key=lambda element: element.id)
+
+
+def sit_down(workbench: Workbench, doing: Callable[[Person], Awaitable[None]]) -> None:
+    """Open the workbench's page and do something with it."""
+
+    async def run() -> None:
+        async with user_simulation(root=workbench.page) as user:
+            await user.open("/")
+            await doing(Person(user))
+        core.root = None
+
+    try:
+        asyncio.run(run())
+    finally:
+        workbench.close()
