@@ -39,7 +39,7 @@ def changed(changes, side):
     return "".join(out)
 
 
-@settings(max_examples=50)
+@settings(max_examples=50, deadline=None)
 @given(texts(), texts())
 def test_a_side_that_changed_nothing_yields(base, other):
     """And what both changed alike is there once."""
@@ -48,7 +48,7 @@ def test_a_side_that_changed_nothing_yields(base, other):
     assert merge(base, other, other).text == other
 
 
-@settings(max_examples=50)
+@settings(max_examples=50, deadline=None)
 @given(texts(), texts(), texts())
 def test_sides_can_be_exchanged(base, mine, theirs):
     """Nothing but the names of the sides differs."""
@@ -62,7 +62,7 @@ def test_sides_can_be_exchanged(base, mine, theirs):
     assert list(one.pieces) == turned
 
 
-@settings(max_examples=50)
+@settings(max_examples=50, deadline=None)
 @given(texts(), texts(), texts())
 def test_choosing_one_side_for_all_keeps_its_lines(base, mine, theirs):
     """Where all is chosen from one side, each of its changed lines is there; conflicts say where they stand."""
@@ -78,7 +78,7 @@ def test_choosing_one_side_for_all_keeps_its_lines(base, mine, theirs):
     assert merged.text in (None, text)
 
 
-@settings(max_examples=50)
+@settings(max_examples=50, deadline=None)
 @given(CHANGES, CHANGES)
 def test_changes_of_different_lines_both_arrive(one, other):
     """Lines that are not the same nor next to what is put in merge without a question."""

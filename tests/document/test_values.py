@@ -188,7 +188,7 @@ def kept_outside(document, path, after):
     return after.text.startswith(before) and after.text.endswith(behind.lstrip("\r\n"))
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(documents(), ENTRIES, st.data())
 def test_any_value_is_set_and_nothing_else_moves(document, entry, draw):
     """In any document, at any place."""
@@ -205,7 +205,7 @@ def test_any_value_is_set_and_nothing_else_moves(document, entry, draw):
     assert after.text == written(read_document(after.text))
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(documents(), WORDS, st.data())
 def test_any_entry_is_put_in_and_taken_out_again(document, entry, draw):
     """Taking it out again leaves the text that was there; taking another one out leaves all its neighbours."""
@@ -227,7 +227,7 @@ def test_any_entry_is_put_in_and_taken_out_again(document, entry, draw):
         assert repr(shorter.data) == repr(put_at(document.data, path, [*known[:k], *known[k + 1 :]]))
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(documents(), ENTRIES, st.data())
 def test_any_key_is_added_and_taken_out_again(document, entry, draw):
     """The text that was there comes back."""

@@ -14,7 +14,7 @@ WRITTEN = [
 
 
 @pytest.mark.parametrize("written", WRITTEN)
-@settings(max_examples=30)
+@settings(max_examples=30, deadline=None)
 @given(metres=st.floats(-20, 20))
 def test_a_length_reads_back_to_a_millimetre_or_a_sixteenth(written, metres):
     """Within half a step of the tape, in units of the same system; and once written it stays."""

@@ -100,7 +100,7 @@ class PlanFile:
     def _stamp_now(self) -> tuple[int, int, int] | None:
         try:
             status = self.file.stat()
-        except OSError:
+        except (OSError, ValueError):
             return None
         return status.st_mtime_ns, status.st_size, status.st_ino
 
