@@ -12,6 +12,7 @@ from typing import ClassVar
 from sunfleck.document.edit import EditError, written
 from sunfleck.document.merge import Choice, Merge, merge
 from sunfleck.document.reader import Document, read_document
+from sunfleck.plan.read import PlanSource
 from sunfleck.service.workbench.checking import Checked, Checker
 from sunfleck.service.workbench.disk import ChangedOnDiskError, PlanFile
 from sunfleck.service.workbench.edits import Edit
@@ -63,6 +64,7 @@ class PlanSession:
         self._history = History()
         self._checker = Checker(shown, file.parent)
         self._base = self._disk.read()
+        self._saved: tuple[str, PlanSource | None] | None = None
         self.state = self._state(0, self._base, self._checker.check(self._base))
         self._begin()
 
@@ -75,6 +77,13 @@ class PlanSession:
     def unkept(self) -> str:
         """Why edits would be lost if the program died before they are saved; "" if they would not."""
         return self._keeper.unkept
+
+    def saved(self) -> PlanSource | None:
+        """Return the plan as it was read or saved last, checked; None where it has problems."""
+        with self._lock:
+            if self._saved is None or self._saved[0] != self._base:
+                self._saved = (self._base, self._checker.check(self._base).source)
+            return self._saved[1]
 
     @classmethod
     def open(cls, path: str | Path) -> PlanSession:

@@ -41,8 +41,17 @@ class BenchPage:
                 self._bar = TopBar(bench, self.apply, self.save, theme)
                 self._notices = Notices(bench, self.tell)
             self._picture = Picture(bench, self._view, self.apply, self.choose, self._command, self._open)
-            with ui.element("div").classes("sf-side"):
+            with (
+                ui.element("div")
+                .classes("sf-side")
+                .props('tabindex="0" role="region" aria-labelledby="verdicts-title"')
+            ):
                 self._verdicts = VerdictPanel(bench, self._jump, self.tell)
+            with (
+                ui.element("div")
+                .classes("sf-side")
+                .props('tabindex="0" role="region" aria-labelledby="parts-title"')
+            ):
                 self._parts = PartList(bench, self._view, self.apply, self.choose)
                 self._climate = ClimatePanel(bench, lambda: bool(theme.value))
                 self._reasons = ReasonsPanel(bench, self.choose)

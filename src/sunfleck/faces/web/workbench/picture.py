@@ -25,7 +25,7 @@ from sunfleck.outputs.scene.build import scene_of
 from sunfleck.outputs.scene.packing import pack
 from sunfleck.outputs.scene.painting import colour_table, painted, values_shown
 from sunfleck.outputs.scene.parts import Mark, Scene
-from sunfleck.plan.read import PlanSource, read_plan_text
+from sunfleck.plan.read import PlanSource
 from sunfleck.service.workbench import edits
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.studies.day import fullest
@@ -86,7 +86,7 @@ class Picture:
 
     async def show(self) -> None:
         """Show the newest plan: first the box, then its light once that is worked out; the newest wins."""
-        source = self._bench.state.last_sound
+        source = self._source()
         if source is None:
             return
         self._wanted += 1
@@ -101,7 +101,7 @@ class Picture:
 
     async def repaint(self) -> None:
         """Show another channel, hour or cut of the same plan."""
-        source = self._bench.state.last_sound
+        source = self._source()
         if source is not None and self._scene is not None:
             self._wanted += 1
             await self._light(source, self._wanted)
@@ -113,7 +113,9 @@ class Picture:
         if turn != self._wanted or shown is None:
             return
         self._shown = shown
-        self._scale = self._scale_for(shown)
+        # Before and after have one scale, so that a colour means the same on both.
+        if not self._view.before or self._scale is None:
+            self._scale = self._scale_for(shown)
         self._paint(shown, 0)
         self._legend()
         self._busy.text = ""
@@ -151,23 +153,20 @@ class Picture:
             ]
         )
 
-    async def compare(self, text: str | None) -> None:
-        """Show another state of the plan faintly, for comparing; None ends it."""
-        if text is None:
-            self.view3d.before(None)
-            return
-        try:
-            scene = await run.io_bound(lambda: scene_of(read_plan_text(text)))
-        except SunfleckError:
-            return
-        self.view3d.before(pack(scene))
+    def _source(self) -> PlanSource | None:
+        """The plan that is shown: as it is now, or to compare as it was saved."""
+        saved = self._bench.session.saved() if self._view.before else None
+        return saved or self._bench.state.last_sound
+
+    async def _before_chosen(self, event: Any) -> None:
+        self._view.before = bool(event.value)
+        await self.show()
 
     # What happens in it.
 
     async def _dragging(self, event: Dragging) -> None:
         source = self._bench.state.source
-        if source is None:
-            self.view3d.paint(event.seq, b"")
+        if source is None or self._view.before:
             return
         found = await run.io_bound(self._bench.pictures.dragged, source, self._cut(), event.key, event.delta)
         self._answer(found, event.seq)
@@ -201,7 +200,7 @@ class Picture:
 
     def _dropped(self, event: Dropped) -> None:
         group, _, name = event.key.partition("/")
-        if not self._apply(edits.move(group, name, event.delta)):
+        if self._view.before or not self._apply(edits.move(group, name, event.delta)):
             # Where it cannot be, it goes back.
             ui.timer(0, self.show, once=True)
 
@@ -231,6 +230,8 @@ class Picture:
             with ui.element("div").classes("row"):
                 reach = ui.checkbox(say("reach"), value=self._view.reach).props("dense").mark("reach")
                 reach.on_value_change(self._reach_chosen)
+                before = ui.checkbox(say("before"), value=self._view.before).props("dense").mark("before")
+                before.on_value_change(self._before_chosen)
                 probe = ui.checkbox(say("probe")).props("dense").mark("probe")
                 probe.on_value_change(lambda event: self.view3d.probe(on=bool(event.value)))
                 ui.label(say("views")).classes("quiet")

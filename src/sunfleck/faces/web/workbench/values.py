@@ -10,7 +10,8 @@ from sunfleck.faces.web.workbench.scene.happenings import Probed
 from sunfleck.faces.web.workbench.words import say
 from sunfleck.outputs.scales import channel_words, number_words
 from sunfleck.service.workbench.bench import Bench
-from sunfleck.studies.light_at import CHANNEL_NAMES, ChannelRange
+from sunfleck.studies.channels import Channel
+from sunfleck.studies.light_at import CHANNEL_NAMES, ChannelRange, LightAt
 from sunfleck.studies.shown import ShownLight
 from sunfleck.units import format_quantity
 
@@ -56,36 +57,46 @@ class ValueCard:
         )
         self._fill(place, None)
         light = await run.io_bound(self._bench.probe, source, point)
-        if turn == self._asked and light is not None and not self.box.is_deleted:
-            self._fill(place, {name: getattr(light, name) for name in CHANNEL_NAMES})
+        if turn != self._asked or light is None or self.box.is_deleted:
+            return
+        self._fill(place, light)
+        saved = self._bench.session.saved() if self._bench.state.unsaved else None
+        if saved is not None:
+            before = await run.io_bound(self._bench.probe, saved, point)
+            if turn == self._asked and not self.box.is_deleted:
+                self._fill(place, light, before)
 
-    def _fill(self, place: str, found: dict[str, ChannelRange] | None) -> None:
+    def _fill(self, place: str, light: LightAt | None, before: LightAt | None = None) -> None:
         self.box.clear()
         with self.box:
             ui.label(say("value-at", place=place) + (f", {self._words}" if self._words else ""))
-            if found is None:
+            if light is None:
                 ui.label(say("value-working")).classes("quiet")
-            elif isnan(found["lux"].median[0]):
+            elif isnan(light.lux.median[0]):
                 ui.label(say("value-none"))
             else:
-                self._table(found)
+                with ui.element("table"):
+                    for name in CHANNEL_NAMES:
+                        self._line(name, light, before)
             ui.button(say("close"), on_click=self._close).props("flat dense color=none")
 
-    def _table(self, found: dict[str, ChannelRange]) -> None:
-        with ui.element("table"):
-            for name, range_ in found.items():
-                title, unit = channel_words(name, range_.unit)
-                low, middle, high = (
-                    number_words(float(values[0]), name)
-                    for values in (range_.low, range_.median, range_.high)
-                )
-                with ui.element("tr"):
-                    with ui.element("th").props('scope="row"'):
-                        ui.label(title)
-                    with ui.element("td"):
-                        ui.label(f"{middle} {unit}").mark(f"value {name}")
-                    with ui.element("td").classes("quiet"):
-                        ui.label(f"{low} to {high}")
+    def _line(self, name: Channel, light: LightAt, before: LightAt | None) -> None:
+        found: ChannelRange = getattr(light, name)
+        title, unit = channel_words(name, found.unit)
+        low, middle, high = (
+            number_words(float(values[0]), name) for values in (found.low, found.median, found.high)
+        )
+        with ui.element("tr"):
+            with ui.element("th").props('scope="row"'):
+                ui.label(title)
+            with ui.element("td"):
+                ui.label(f"{middle} {unit}").mark(f"value {name}")
+            with ui.element("td").classes("quiet"):
+                ui.label(f"{low} to {high}")
+            if before is not None:
+                was = number_words(float(getattr(before, name).median[0]), name)
+                with ui.element("td").classes("quiet"):
+                    ui.label(say("value-saved", middle=was))
 
     def _close(self) -> None:
         self._point = None

@@ -53,7 +53,7 @@ WORDS = MappingProxyType(
         "view-left": "left",
         "view-right": "right",
         "view-top": "above",
-        "before": "Compare with the saved plan",
+        "before": "As saved, to compare",
         "coarse": "coarse while you drag",
         "settling": "working out the light…",
         "stale": "The plan has a problem; light and verdicts are of the last plan without one.",
@@ -67,6 +67,7 @@ WORDS = MappingProxyType(
         "value-range": "{middle}, could be {low} to {high}",
         "value-none": "Inside something solid, or outside of the box: no light to tell.",
         "value-working": "working out…",
+        "value-saved": "as saved {middle}",
         "close": "Close",
         # Verdicts.
         "verdicts": "Verdicts",
