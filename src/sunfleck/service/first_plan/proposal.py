@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.first_plan.answers import Answers
@@ -85,7 +85,9 @@ class FirstPlan:
     standings : tuple of Standing
         The verdicts of `check`, light and climate.
     tried : int
-        How many plans were looked at.
+        How many arrangements were looked at.
+    look : object
+        What the search goes on from; of no use to a face.
     """
 
     answers: Answers
@@ -95,6 +97,7 @@ class FirstPlan:
     left_open: tuple[LeftOpen, ...]
     standings: tuple[Standing, ...]
     tried: int
+    look: object = field(default=None, repr=False)
 
     @property
     def open_verdicts(self) -> tuple[Standing, ...]:
