@@ -7,15 +7,30 @@ from sunfleck.brief import draws
 from sunfleck.brief.draws import standard_normals
 
 
+@pytest.fixture(autouse=True)
+def forgotten():
+    """As in a new process: what this one holds already is drawn or read again, and left to nobody."""
+    standard_normals.cache_clear()
+    yield
+    standard_normals.cache_clear()
+
+
 @pytest.fixture
 def folder(tmp_path, monkeypatch):
     monkeypatch.setattr(draws, "cache_folder", lambda: tmp_path / "kept")
     return tmp_path / "kept"
 
 
+def anew(*asked):
+    """What a new process gets."""
+    standard_normals.cache_clear()
+    return standard_normals(*asked)
+
+
 def test_what_is_read_is_what_was_drawn(folder):
     """Bit for bit; a normal sample by its moments (Sobol points: far better than chance)."""
-    first, second = standard_normals(256, 5, 7), standard_normals(256, 5, 7)
+    first, second = standard_normals(256, 5, 7), anew(256, 5, 7)
+    assert first is not second
     assert np.array_equal(first, second)
     assert len(list(folder.iterdir())) == 1
     assert first.mean(axis=0) == pytest.approx(0.0, abs=0.02)
@@ -28,9 +43,17 @@ def test_a_damaged_file_is_drawn_anew(folder, rubbish):
     wanted = standard_normals(64, 3, 7)
     (file,) = folder.iterdir()
     file.write_bytes(rubbish)
-    assert np.array_equal(standard_normals(64, 3, 7), wanted)
+    assert np.array_equal(anew(64, 3, 7), wanted)
     np.save(file, np.full((64, 3), np.nan))
-    assert np.array_equal(standard_normals(64, 3, 7), wanted)
+    assert np.array_equal(anew(64, 3, 7), wanted)
+
+
+def test_what_a_process_shares_cannot_be_written_to(folder):
+    """One plan's arithmetic may not change the worlds of the next."""
+    held = standard_normals(64, 3, 7)
+    assert standard_normals(64, 3, 7) is held
+    with pytest.raises(ValueError, match="read-only"):
+        held[0, 0] = 1.0
 
 
 def test_a_folder_that_cannot_be_made_is_no_error(tmp_path, monkeypatch):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from functools import lru_cache
 from importlib.metadata import version
 from pathlib import Path
 
@@ -13,6 +14,11 @@ from numpy.typing import NDArray
 from sunfleck.geometry.kernels import cache_folder
 
 
+# How many sets of draws are held: a plan asks for two, the studies of meter rounds for a few more.
+HELD = 32
+
+
+@lru_cache(maxsize=HELD)
 def standard_normals(rows: int, columns: int, seed: int, *, shuffled: bool = False) -> NDArray[np.float64]:
     """Draw standard normal numbers from a scrambled Sobol sequence.
 
@@ -31,15 +37,19 @@ def standard_normals(rows: int, columns: int, seed: int, *, shuffled: bool = Fal
     Returns
     -------
     draws : (rows, columns) float
-        The same on every call; kept in the user's cache folder, because the library that draws them takes
-        a second to load. A kept file that cannot be read or has another shape is drawn anew.
+        The same on every call, and not to be written to: one process shares them. Kept in the user's cache folder,
+        because the library that draws them takes a second to load. A kept file that cannot be read or has another
+        shape is drawn anew.
     """
     kept = cache_folder() / f"draws-{version('scipy')}-{rows}-{columns}-{seed}.npy"
     draws = _read(kept, (rows, columns))
     if draws is None:
         draws = _draw(rows, columns, seed)
         _keep(kept, draws)
-    return draws[np.random.default_rng(seed).permutation(rows)] if shuffled else draws
+    if shuffled:
+        draws = draws[np.random.default_rng(seed).permutation(rows)]
+    draws.flags.writeable = False
+    return draws
 
 
 def _draw(rows: int, columns: int, seed: int) -> NDArray[np.float64]:

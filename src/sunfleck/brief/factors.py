@@ -115,12 +115,44 @@ def multipliers_at(factors: tuple[Factor, ...], normals: NDArray[np.float64]) ->
         Of a multiplier exp(low z) below the middle and exp(high z) above, so that its median is 1 whatever the
         skew; of a shift z itself, cut at two and, where it is one-sided, at zero. [-]
     """
-    low = np.array([factor.spread_low for factor in factors])
-    high = np.array([factor.spread_high for factor in factors])
-    shifts = np.array([factor.shift for factor in factors], dtype=bool)
-    found = np.exp(np.where(shifts, 0.0, np.where(normals < 0, low, high)) * normals)
-    lowest = np.where([factor.one_sided for factor in factors], 0.0, -MOST_SHIFT)
-    return np.where(shifts, np.clip(normals, lowest, MOST_SHIFT), found)
+    return Spreads.of(factors).multipliers(normals)
+
+
+@dataclass(frozen=True, eq=False)
+class Spreads:
+    """How factors vary, laid out for arithmetic: a search asks for their multipliers thousands of times.
+
+    Attributes
+    ----------
+    low, high : (factors,) float
+        One standard deviation of a multiplier's logarithm below and above its middle; 0 of a shift. [-]
+    shifts : (factors,) bool
+        Which of them are shifts. [-]
+    lowest : (factors,) float
+        Where each shift is cut below. [-]
+    """
+
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    shifts: NDArray[np.bool_]
+    lowest: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, factors: tuple[Factor, ...]) -> Spreads:
+        """Lay out factors."""
+        shifts = np.array([factor.shift for factor in factors], dtype=bool)
+        low, high = (
+            np.where(shifts, 0.0, np.array(spreads, dtype=np.float64))
+            for spreads in ([f.spread_low for f in factors], [f.spread_high for f in factors])
+        )
+        lowest = np.where([factor.one_sided for factor in factors], 0.0, -MOST_SHIFT)
+        return cls(low, high, shifts, lowest)
+
+    def multipliers(self, normals: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Multipliers (..., factors) that are so many standard deviations off; see :func:`multipliers_at`. [-]"""
+        found = np.exp(np.where(normals < 0, self.low, self.high) * normals)
+        cut = np.minimum(np.maximum(normals, self.lowest), MOST_SHIFT)
+        return np.where(self.shifts, cut, found)
 
 
 @dataclass(frozen=True, eq=False)

@@ -206,15 +206,17 @@ class _Search:
     def climbed(self, start: Floats, counted: Floats) -> Floats:
         """The most likely world near a start; readings that do not count are 0 in `counted`."""
         world = start
+        predicted, slopes = self.at(world)
         for _ in range(MOST_STEPS):
-            predicted, slopes = self.at(world)
             pull = counted * self.weights(predicted) / self.spreads**2
             precision = np.eye(len(world)) + slopes.T @ (slopes * pull[:, None])
             step = np.linalg.solve(precision, slopes.T @ (pull * (self.values - predicted)) - world)
             cost = self.cost(predicted, world, counted)
             for _ in range(20):
                 tried = world + step
-                if self.cost(self.predict(tried[None, :])[0], tried, counted) <= cost:
+                # With its slopes: nearly every step is taken, and the next begins with them.
+                predicted, slopes = self.at(tried)
+                if self.cost(predicted, tried, counted) <= cost:
                     break
                 step = step / 2
             else:

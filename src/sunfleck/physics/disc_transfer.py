@@ -9,7 +9,7 @@ from sunfleck.physics.disc_chords import disc_chords
 from sunfleck.physics.disc_kernel import disc_kernel
 from sunfleck.physics.emitters import DiscEmitter
 from sunfleck.physics.receive import gather
-from sunfleck.physics.scene import MediaArrays, Scene, Transfer, canopies_of, tree_of
+from sunfleck.physics.scene import Scene, Transfer, canopies_of, tree_of
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -85,7 +85,7 @@ def disc_transfer(
        :func:`sunfleck.physics.disc_chords.disc_chords`.
     """
     tree, bodies = tree_of(scene.bvh), tree_of(scene.bodies)
-    media, canopies = MediaArrays.of(scene.media).for_rays, canopies_of(scene.canopies)
+    media, canopies = scene.media_arrays.for_rays, canopies_of(scene.canopies)
     corners = _on_disc(emitter, np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]))
     disc = (emitter.centre.copy(), emitter.aim.copy(), corners, emitter.intensity.copy())
     chords, few = _chords(emitter, CHORDS), _chords(emitter, FEW_CHORDS)
@@ -93,7 +93,7 @@ def disc_transfer(
     def fill(p: Floats, n: Floats, out: Floats, occurs: Bools) -> None:
         disc_kernel(tree, bodies, media, canopies, disc, chords, few, p, n, out, occurs)
 
-    return gather(fill, points, normals, MediaArrays.of(scene.media).masks, threads)
+    return gather(fill, points, normals, scene.media_arrays.masks, threads)
 
 
 def _chords(emitter: DiscEmitter, number: int) -> tuple[Floats, Floats, Floats, Floats]:

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.physics.emitters import LineEmitter
 from sunfleck.physics.line_kernel import line_kernel
 from sunfleck.physics.receive import gather
-from sunfleck.physics.scene import MediaArrays, Scene, Transfer, canopies_of, tree_of
+from sunfleck.physics.scene import Scene, Transfer, canopies_of, tree_of
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -88,7 +88,7 @@ def line_transfer(
     """
     axis = (emitter.end - emitter.start) / emitter.length
     tree, bodies = tree_of(scene.bvh), tree_of(scene.bodies)
-    media, canopies = MediaArrays.of(scene.media), canopies_of(scene.canopies)
+    media, canopies = scene.media_arrays, canopies_of(scene.canopies)
     lamp = (
         emitter.start.copy(),
         axis,

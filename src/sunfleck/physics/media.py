@@ -7,6 +7,7 @@ how that changes with the direction of the light, relative to normal incidence.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -275,7 +276,7 @@ def pane_reflectance(transmittance: float, refractive_index: float = 1.52) -> fl
         msg = f"transmittance must be 0 to 1; got {transmittance:g}"
         raise DomainError(msg)
     n = refractive_index
-    nodes, weights = np.polynomial.legendre.leggauss(64)
+    nodes, weights = _gauss_nodes(64)
     cosine, weight = 0.5 + 0.5 * nodes, 0.5 * weights
     # pane_transmittance is (1 - R) / (1 + R) over 2 n / (n^2 + 1), for each polarisation and averaged.
     both = 1.0 - pane_transmittance(cosine, n) * 2 * n / (n * n + 1)
@@ -286,6 +287,13 @@ def pane_reflectance(transmittance: float, refractive_index: float = 1.52) -> fl
     near, all_ = (float(2 * (weight * r * cosine).sum()) for r in (one, both))
     left = min(1.0, transmittance * (n * n + 1) / (2 * n))
     return near + left**2 * (all_ - near)
+
+
+@cache
+def _gauss_nodes(count: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Nodes and weights of Gauss's rule: every pane of every plan asks for the same."""
+    nodes, weights = np.polynomial.legendre.leggauss(count)
+    return nodes, weights
 
 
 def _frozen(values: ArrayLike, kind: type, shape: tuple[int, ...]) -> NDArray[np.generic]:

@@ -42,6 +42,11 @@ class Scene:
     canopies: Canopies = field(default_factory=Canopies.none)
 
     @cached_property
+    def media_arrays(self) -> MediaArrays:
+        """The media as compiled kernels want them."""
+        return MediaArrays.of(self.media)
+
+    @cached_property
     def body_rays(self) -> RayScene:
         """Rays into the bodies of the other lamps. [m]"""
         return TreeRays(self.bodies)

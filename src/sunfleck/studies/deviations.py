@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,10 +76,10 @@ def raised(emitter: LineEmitter | DiscEmitter, points: Floats, up: float) -> Flo
 
 def _moved(emitter: LineEmitter | DiscEmitter, points: Floats, step: Floats) -> tuple[Floats, Floats]:
     """Light at points in the open from a lamp as drawn, and from it moved by a step, (n,). [m-2]"""
-    if isinstance(emitter, LineEmitter):
-        there = replace(emitter, start=emitter.start + step, end=emitter.end + step)
-        return _of_line(emitter, points), _of_line(there, points)
-    return _of_disc(emitter, points), _of_disc(emitter, points - step)
+    # In the open a lamp that is moved is the same as receivers that are moved the other way.
+    both = np.concatenate([points, points - step])
+    found = _of_line(emitter, both) if isinstance(emitter, LineEmitter) else _of_disc(emitter, both)
+    return found[: len(points)], found[len(points) :]
 
 
 def _of_line(emitter: LineEmitter, points: Floats) -> Floats:

@@ -242,16 +242,24 @@ class _Fit:
     def truth(self, worlds: Floats) -> Floats:
         """The same with perfect meters."""
         found = np.zeros((len(worlds), len(self.used)))
-        lit = [column for column, k in enumerate(self.used) if k in self.in_light]
-        warm = [column for column, k in enumerate(self.used) if k not in self.in_light]
-        if lit:
+        lit, of_light, warm = self._columns
+        if len(lit):
             light = self.light.logarithms(worlds[:, : self.of_light])
-            found[:, lit] = light[:, [self.in_light[self.used[column]] for column in lit]]
-        if warm and self.warmth is not None:
+            found[:, lit] = light[:, of_light]
+        if len(warm) and self.warmth is not None:
             heat = worlds[:, self.of_light : self.of_light + self.of_heat]
             readings = [self.readings[self.used[column]] for column in warm]
             found[:, warm] = self.warmth.kelvin(readings, worlds[:, : self.of_light], heat)
         return found
+
+    @cached_property
+    def _columns(self) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+        """Which of the used readings are of light, their places among all of light, and which are of warmth."""
+        lit = [column for column, k in enumerate(self.used) if k in self.in_light]
+        warm = [column for column, k in enumerate(self.used) if k not in self.in_light]
+        of_light = [self.in_light[self.used[column]] for column in lit]
+        first, second, third = (np.array(columns, dtype=np.int64) for columns in (lit, of_light, warm))
+        return first, second, third
 
     def _of_meters(self, worlds: Floats) -> Floats:
         """What each reading's meter shows too much, as a logarithm or in kelvin, (m, n).
@@ -279,7 +287,9 @@ class _Fit:
                 place, spread = self.meters[id_]
                 of_round.append((place, spread, spread, column))
         tables = [np.array(rows).reshape(-1, 4) for rows in (of_plan, of_round)]
-        return tuple((t[:, 0].astype(np.int64), t[:, 1], t[:, 2], t[:, 3].astype(np.int64)) for t in tables)
+        return tuple(
+            (t[:, 0].astype(np.int64), t[:, 1], t[:, 2], t[:, 3].astype(np.int64)) for t in tables if len(t)
+        )
 
     def of_channels(self, found: Posterior) -> dict[str, tuple[Floats, Floats, NDArray[np.bool_]]]:
         """How far readings of each kind of light are from what is now expected, their errors, and which are odd."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.brief.build import Brief
-from sunfleck.brief.factors import multipliers_at
+from sunfleck.brief.factors import Spreads
 from sunfleck.studies.channels import Channel, Facing, Term
 from sunfleck.studies.interreflection import Interior, interior_of
 from sunfleck.studies.light import LightField, light_field
@@ -49,12 +50,31 @@ class Group:
 
     def at(self, multipliers: Floats) -> Floats:
         """What is read in worlds of multipliers (m, factors): (m, columns)."""
+        columns, powers, places = self._powers
+        raised = np.concatenate([multipliers[:, columns], np.ones((len(multipliers), 1))], axis=1)
+        for place, exponent in powers:
+            raised[:, place] **= exponent
         shares = np.ones((len(multipliers), len(self.terms)))
-        for t, term in enumerate(self.terms):
-            for power in term.factors:
-                column = multipliers[:, power.column]
-                shares[:, t] *= column if power.exponent == 1.0 else column**power.exponent
+        for factor in places:
+            shares *= raised[:, factor]
         return shares @ self.coefficients
+
+    @cached_property
+    def _powers(self) -> tuple[NDArray[np.int64], tuple[tuple[int, float], ...], tuple[NDArray[np.int64], ...]]:
+        """Columns of the powers of all terms, where they are raised and to what, and the first, second ... of each term.
+
+        A term of fewer factors than another has the last place, that of a one, instead.
+        """
+        powers = list(dict.fromkeys(power for term in self.terms for power in term.factors))
+        place = {power: k for k, power in enumerate(powers)}
+        most = max((len(term.factors) for term in self.terms), default=0)
+        rows = [
+            [place[power] for power in term.factors] + [len(powers)] * (most - len(term.factors))
+            for term in self.terms
+        ]
+        raised = tuple((k, power.exponent) for k, power in enumerate(powers) if power.exponent != 1.0)
+        table = np.array(rows, dtype=np.int64).reshape(len(self.terms), most)
+        return np.array([power.column for power in powers], dtype=np.int64), raised, tuple(table.T)
 
 
 class LightPredictions:
@@ -72,6 +92,7 @@ class LightPredictions:
 
     def __init__(self, brief: Brief, interior: Interior, readings: Sequence[MeterReading]) -> None:
         self.brief, self.readings = brief, tuple(readings)
+        self._spreads = Spreads.of(brief.matrix.factors)
         places = np.array([reading.point for reading in readings]).reshape(-1, 3)
         steps = ASIDE * np.concatenate([np.zeros((1, 3)), np.eye(3), -np.eye(3)])
         points = (places[:, None, :] + steps).reshape(-1, 3)
@@ -115,11 +136,12 @@ class LightPredictions:
 
     def logarithms(self, worlds: Floats) -> Floats:
         """Logarithm of each reading in worlds (m, factors), in standard deviations: (m, n)."""
-        multipliers = multipliers_at(self.brief.matrix.factors, worlds)
+        multipliers = self._spreads.multipliers(worlds)
         found = np.zeros((len(worlds), len(self.readings)))
         for group in self._groups:
             found[:, group.columns] = group.at(multipliers)
-        return np.log(np.clip(np.nan_to_num(found), LEAST, None))
+        # What is not a number is no light; a world too far off for one is as bright as numbers go.
+        return np.log(np.minimum(np.fmax(found, LEAST), np.finfo(np.float64).max))
 
     def _alike(self) -> dict[_Key, NDArray[np.int64]]:
         """Readings of one channel, one way to hold the sensor, and the same lamps and meshes."""

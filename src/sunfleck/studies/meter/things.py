@@ -142,7 +142,8 @@ def learned_of(thing: Thing, before: Brief, after: Brief) -> Learned:
     """Hold a thing after some readings against what was known of it."""
     matrix = before.heat if thing.of_heat else before.matrix
     rows, earlier = thing.logarithms(after), thing.logarithms(before)
-    values = [thing.expected(after), *np.percentile(rows, NINE_OF_TEN), *np.percentile(earlier, NINE_OF_TEN)]
+    both = np.percentile(np.stack([rows, earlier]), NINE_OF_TEN, axis=1)
+    values = [thing.expected(after), *both[:, 0], *both[:, 1]]
     unit, shift = "", thing.is_shift(matrix)
     if shift:
         unit = "K" if thing.of_heat else matrix.factors[thing.powers[0].column].unit
