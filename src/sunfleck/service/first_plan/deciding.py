@@ -96,7 +96,9 @@ def _above(wanted: Wanted, measures: Measures, *, basks: bool) -> bool:
     tall = wanted.size[2] - measures.ground
     highest = max(LOW_SLAB, measures.hide[2], 0.12 if reach != "ground" else 0.0)
     needs = highest + measures.stretch + STRETCH_OFF + (HOLDER if basks else 0.05)
-    return bool(needs > tall or (basks and LOW_SLAB + FREE_BELOW_A_LAMP + HOLDER + measures.back_height > tall))
+    return bool(
+        needs > tall or (basks and LOW_SLAB + FREE_BELOW_A_LAMP + HOLDER + measures.back_height > tall)
+    )
 
 
 def least_over(measures: Measures, lamp: str) -> float:

@@ -58,7 +58,11 @@ def _tubes(draft: Draft, measures: Measures) -> None:
         return
     animal = measures.wanted.animal
     z = measures.spot[2] + tubes.over
-    names = ["uv tube"] if len(tubes.lamps) == 1 else ["front uv tube", "rear uv tube", "foremost uv tube", "rearmost uv tube"]
+    names = (
+        ["uv tube"]
+        if len(tubes.lamps) == 1
+        else ["front uv tube", "rear uv tube", "foremost uv tube", "rearmost uv tube"]
+    )
     floor = f"at least {number(animal.uv_floor):.1f}" if animal.uv_floor is not None else "none needed"
     for name, lamp, y in zip(names, tubes.lamps, measures.tube_rows(len(tubes.lamps)), strict=False):
         low, high = measures.tube_ends(lamp)
@@ -129,12 +133,17 @@ def _floods(draft: Draft, measures: Measures) -> None:
 
 
 def _heaters(draft: Draft, measures: Measures) -> None:
-    for heater, name in ((measures.design.heater, "air heater"), (measures.design.night_heater, "night heater")):
+    for heater, name in (
+        (measures.design.heater, "air heater"),
+        (measures.design.night_heater, "night heater"),
+    ):
         if heater is not None:
             _heater(draft, measures, heater, name)
 
 
-def heater_spot(measures: Measures, lamp: str, *, second: bool) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+def heater_spot(
+    measures: Measures, lamp: str, *, second: bool
+) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
     """Place and aim of a dark heater: above the mesh beside the basking lamps, or at the wall or lid inside. [m]"""
     entry = measures.library.lamps[lamp]
     wide = number(entry.diameter)
@@ -143,7 +152,11 @@ def heater_spot(measures: Measures, lamp: str, *, second: bool) -> tuple[tuple[f
         z = measures.height + 0.14
         at_x = min(x + (0.30 if not second else -0.22), measures.width - 0.1)
         at_x = max(at_x, 0.06)
-        return (measures.snap(at_x), measures.snap(y), z), (measures.snap(at_x), measures.snap(y), measures.ground)
+        return (measures.snap(at_x), measures.snap(y), z), (
+            measures.snap(at_x),
+            measures.snap(y),
+            measures.ground,
+        )
     if str(entry.emitter.value) == "disc":
         inside = measures.height
         at_x = x if not second else min(x + wide + 0.06, measures.width - wide / 2 - 0.03)
@@ -160,11 +173,19 @@ def heater_spot(measures: Measures, lamp: str, *, second: bool) -> tuple[tuple[f
 def _heater(draft: Draft, measures: Measures, heater: Heater, name: str) -> None:
     lamp = measures.library.lamps[heater.lamp]
     for k in range(heater.count):
-        at, aim = heater_spot(measures, heater.lamp, second=k > 0 or name == "night heater" and measures.design.heater is not None)
+        at, aim = heater_spot(
+            measures,
+            heater.lamp,
+            second=k > 0 or name == "night heater" and measures.design.heater is not None,
+        )
         title = name if k == 0 else f"second {name}"
         x, y, back = measures.spot
         # In shade of nothing, out of every beam, at the height at which the warm end is judged.
-        probe = (min(x + max(0.30, measures.ledge[0] / 2 + 0.12), measures.width - 0.05), 0.04, max(back, measures.ground + 0.05))
+        probe = (
+            min(x + max(0.30, measures.ledge[0] / 2 + 0.12), measures.width - 0.05),
+            0.04,
+            max(back, measures.ground + 0.05),
+        )
         entry: dict[str, Entry] = {
             "name": title,
             "lamp": heater.lamp,
@@ -214,5 +235,15 @@ def _bar(draft: Draft, measures: Measures) -> None:
         "name": "daylight bar", "lamp": bar, "from": draft.point(low, y, z), "to": draft.point(low + length, y, z),
         **_timer(measures, heats=False),
     }  # fmt: skip
-    what = "Daylight for plants and animal" if measures.design.tubes is not None else "Daylight: no UV lamp, because the library wants no UV for it"
-    draft.add("fixtures", entry, "daylight bar", f"{what}; {number(lamp.input_power):.0f} W, little heat.", "library")
+    what = (
+        "Daylight for plants and animal"
+        if measures.design.tubes is not None
+        else "Daylight: no UV lamp, because the library wants no UV for it"
+    )
+    draft.add(
+        "fixtures",
+        entry,
+        "daylight bar",
+        f"{what}; {number(lamp.input_power):.0f} W, little heat.",
+        "library",
+    )

@@ -24,7 +24,14 @@ from sunfleck.physics.thermal_days import periodic_day
 
 # What a verdict that does not meet costs: what hurts at once before what hurts slowly. Our decision. [-]
 COSTS = {"meets": 0.0, "unknown": 1.0, "short": 3.0, "over": 3.0}
-HURTS = {"uv-ceiling": 2.0, "burns": 2.0, "lamp-guard": 2.0, "one-failure": 2.0, "lamp-clearance": 2.0, "night": 1.5}
+HURTS = {
+    "uv-ceiling": 2.0,
+    "burns": 2.0,
+    "lamp-guard": 2.0,
+    "one-failure": 2.0,
+    "lamp-clearance": 2.0,
+    "night": 1.5,
+}
 # How far off what is expected counts beside the state, at most so many widths of the band. [-]
 FAR_OFF, FARTHEST = 0.25, 3.0
 

@@ -59,14 +59,28 @@ def _of_the_spot(look: Look, design: Design, library: Library) -> Iterator[tuple
     too_hot = burns is not None and burns.state != "meets"
     if middle is not None and summer is not None and summer > middle + 0.5:
         for by in (1.0, 2.0, 4.0):
-            yield f"thermostat {by:.0f} K cooler", replace(design, floods=replace(floods, target=floods.target - by))
-    if middle is not None and winter is not None and summer is not None and max(winter, summer) < middle - 0.5:
+            yield (
+                f"thermostat {by:.0f} K cooler",
+                replace(design, floods=replace(floods, target=floods.target - by)),
+            )
+    if (
+        middle is not None
+        and winter is not None
+        and summer is not None
+        and max(winter, summer) < middle - 0.5
+    ):
         yield "thermostat 2 K warmer", replace(design, floods=replace(floods, target=floods.target + 2.0))
     for probe in (0.75, 1.3):
-        yield "probe elsewhere in the beam", replace(design, floods=replace(floods, probe=round(probe * floods.probe, 2)))
+        yield (
+            "probe elsewhere in the beam",
+            replace(design, floods=replace(floods, probe=round(probe * floods.probe, 2))),
+        )
     ways = (1, 2) if too_hot else (-1, 1)
     for way in ways:
-        yield "basking lamp up or down", replace(design, floods=replace(floods, over=floods.over + way * NEARER))
+        yield (
+            "basking lamp up or down",
+            replace(design, floods=replace(floods, over=floods.over + way * NEARER)),
+        )
     if floods.lamp in FLOODS:
         k = FLOODS.index(floods.lamp)
         for other in (k - 1,) if too_hot else (k + 1, k - 1):
@@ -85,7 +99,10 @@ def _of_the_air(look: Look, design: Design, library: Library) -> Iterator[tuple[
     if hot:
         start, end = hour(design.heat_hours[0]), hour(design.heat_hours[1])
         if end - start - LONGER >= SHORTEST:
-            yield "heat off earlier in summer", replace(design, heat_hours=(clock(start), clock(end - LONGER)))
+            yield (
+                "heat off earlier in summer",
+                replace(design, heat_hours=(clock(start), clock(end - LONGER))),
+            )
         for fan in FANS:
             if not design.fan and not design.above and design.lining < 0:
                 yield "a fan", replace(design, fan=fan)
@@ -94,11 +111,16 @@ def _of_the_air(look: Look, design: Design, library: Library) -> Iterator[tuple[
             yield "thicker boards", replace(design, board=design.board + 1)
         end = hour(design.winter_heat[1])
         if end + 0.5 < hour(design.winter_light[1]) + 1e-6:
-            yield "heat longer in winter", replace(design, winter_heat=(design.winter_heat[0], clock(end + 0.5)))
+            yield (
+                "heat longer in winter",
+                replace(design, winter_heat=(design.winter_heat[0], clock(end + 0.5))),
+            )
     yield from _heaters(look, design, library, cold=cold, hot=hot)
 
 
-def _heaters(look: Look, design: Design, library: Library, *, cold: bool, hot: bool) -> Iterator[tuple[str, Design]]:
+def _heaters(
+    look: Look, design: Design, library: Library, *, cold: bool, hot: bool
+) -> Iterator[tuple[str, Design]]:
     kinds = OVER_A_MESH if design.above else INSIDE
     for name in ("heater", "night_heater"):
         heater: Heater | None = getattr(design, name)
@@ -106,13 +128,19 @@ def _heaters(look: Look, design: Design, library: Library, *, cold: bool, hot: b
             continue
         k = kinds.index(heater.lamp) if heater.lamp in kinds else 0
         if cold:
-            yield "heater set warmer", replace(design, **{name: replace(heater, target=heater.target + WARMER)})
+            yield (
+                "heater set warmer",
+                replace(design, **{name: replace(heater, target=heater.target + WARMER)}),
+            )
             if k + 1 < len(kinds):
                 yield "a stronger heater", replace(design, **{name: replace(heater, lamp=kinds[k + 1])})
             elif heater.count == 1:
                 yield "a second heater", replace(design, **{name: replace(heater, count=2)})
         if hot:
-            yield "heater set cooler", replace(design, **{name: replace(heater, target=heater.target - WARMER)})
+            yield (
+                "heater set cooler",
+                replace(design, **{name: replace(heater, target=heater.target - WARMER)}),
+            )
         if heater.count == 2:
             yield "one heater less", replace(design, **{name: replace(heater, count=1)})
         else:
@@ -123,7 +151,10 @@ def _heaters(look: Look, design: Design, library: Library, *, cold: bool, hot: b
             yield "a heater", replace(design, heater=Heater(kinds[0], 1, warm["floor"] + 1.0, by_day=True))
     night = values_of(look.verdict("night"))
     if design.night_heater is None and _off(night, below=True):
-        yield "a night heater", replace(design, night_heater=Heater(kinds[0], 1, night["floor"] + 1.0, by_day=False))
+        yield (
+            "a night heater",
+            replace(design, night_heater=Heater(kinds[0], 1, night["floor"] + 1.0, by_day=False)),
+        )
     assert number(library.lamps[kinds[0]].input_power) > 0
 
 
@@ -136,11 +167,14 @@ def _of_the_sun(design: Design) -> Iterator[tuple[str, Design]]:
     if design.habit == "limb":
         for by in (NEARER, -NEARER):
             # The lamps stay where they are: the limb comes nearer to them, or goes farther off.
-            yield "main limb up or down", replace(
-                design,
-                rest=design.rest + by,
-                tubes=replace(tubes, over=tubes.over - by),
-                floods=replace(design.floods, over=design.floods.over - by) if design.floods else None,
+            yield (
+                "main limb up or down",
+                replace(
+                    design,
+                    rest=design.rest + by,
+                    tubes=replace(tubes, over=tubes.over - by),
+                    floods=replace(design.floods, over=design.floods.over - by) if design.floods else None,
+                ),
             )
 
 
@@ -149,4 +183,8 @@ def _off(values: dict[str, float], *, below: bool) -> bool:
     if not expected or "floor" not in values or "comfort_ceiling" not in values:
         return False
     margin = 0.25 * (values["comfort_ceiling"] - values["floor"])
-    return min(expected) < values["floor"] + margin if below else max(expected) > values["comfort_ceiling"] - margin
+    return (
+        min(expected) < values["floor"] + margin
+        if below
+        else max(expected) > values["comfort_ceiling"] - margin
+    )

@@ -99,7 +99,13 @@ class _Search:
     """Goes from design to design while a look says that it gets better; what is kept was checked in full."""
 
     def __init__(
-        self, wanted: Wanted, library: Library, today: str, start: Look, progress: Progress | None, stop: Stop | None
+        self,
+        wanted: Wanted,
+        library: Library,
+        today: str,
+        start: Look,
+        progress: Progress | None,
+        stop: Stop | None,
     ) -> None:
         self.wanted, self.library, self.today = wanted, library, today
         self.best, self.tried, self.checked = start, 0, 0
@@ -167,11 +173,17 @@ def _drawn(wanted: Wanted, design: Design, library: Library, today: str) -> Draw
     except PlanError as error:
         needed = f"a box in which a first layout finds room; in this one: {error.problems[0].needed}"
         raise AnswerError(
-            (Problem("answers.no-room", "size", 2, 1, " x ".join(wanted.written_size), needed, None, "answers"),)
+            (
+                Problem(
+                    "answers.no-room", "size", 2, 1, " x ".join(wanted.written_size), needed, None, "answers"
+                ),
+            )
         ) from error
 
 
-def _whole_or(wanted: Wanted, design: Design, other: Design, library: Library, today: str, look: Look) -> Look:
+def _whole_or(
+    wanted: Wanted, design: Design, other: Design, library: Library, today: str, look: Look
+) -> Look:
     """A design checked in full; where it cannot be drawn, the one before."""
     try:
         return whole(drawn(wanted, design, library, today), look)

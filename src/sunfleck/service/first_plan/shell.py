@@ -14,10 +14,18 @@ from sunfleck.service.first_plan.writing import Draft
 LIP, OVER_THE_DOORS, FRAME = 0.04, 0.06, 0.03
 VENT_HIGH, VENT_LOW = 0.06, 0.06
 FROM_THE_CORNER = 0.06
-LARGE_PANE, THICK_PANE, THIN_PANE = 0.5, {"metric": "6 mm", "us": "1/4 in"}, {"metric": "4 mm", "us": "3/16 in"}
+LARGE_PANE, THICK_PANE, THIN_PANE = (
+    0.5,
+    {"metric": "6 mm", "us": "1/4 in"},
+    {"metric": "4 mm", "us": "3/16 in"},
+)
 MESH = "aluminium-18x16"
 AROUND_TUBES = 0.05
-GROUNDS = {"arid": ("sand-dry", "desert-mix"), "humid": ("soil-humus", "coir-fines-6mm"), "between": ("soil-fertile", "loam-topsoil")}
+GROUNDS = {
+    "arid": ("sand-dry", "desert-mix"),
+    "humid": ("soil-humus", "coir-fines-6mm"),
+    "between": ("soil-fertile", "loam-topsoil"),
+}
 HUMID = 0.60
 
 
@@ -43,7 +51,11 @@ def shell_of(draft: Draft, measures: Measures) -> None:
     name = measures.library.substrates[made_of].name.value
     low, high = _humidity(measures)
     deep = draft.length(measures.ground)
-    why = "it digs" if measures.digs and measures.ground > 0.08 else "enough to bury a hide's foot and hold a plant"
+    why = (
+        "it digs"
+        if measures.digs and measures.ground > 0.08
+        else "enough to bury a hide's foot and hold a plant"
+    )
     draft.because(
         "substrate",
         "ground",
@@ -95,7 +107,12 @@ def _walls(draft: Draft, measures: Measures) -> Mapping[str, Entry]:
     )
     if wanted.door_face == "front":
         pane = _pane(measures)
-        draft.because("enclosure/walls/front", "front", f"{pane} of float glass, so that you see in; no UV gets out.", "common practice, no source")
+        draft.because(
+            "enclosure/walls/front",
+            "front",
+            f"{pane} of float glass, so that you see in; no UV gets out.",
+            "common practice, no source",
+        )
         return {"default": default, "front": {"material": "glass-float", "thickness": pane}}
     return {"default": default}
 
@@ -110,7 +127,13 @@ def _doors(draft: Draft, measures: Measures) -> None:
         entry: dict[str, Entry] = {
             "name": "lid", "face": "top", "kind": kind, "at": draft.point(*at), "size": draft.point(*size),
         }  # fmt: skip
-        draft.add("enclosure/doors", entry, "lid", "Over the cool half, so that no lamp is in the way of your hand.", "common practice, no source")
+        draft.add(
+            "enclosure/doors",
+            entry,
+            "lid",
+            "Over the cool half, so that no lamp is in the way of your hand.",
+            "common practice, no source",
+        )
         return
     tall = measures.snap(measures.height - OVER_THE_DOORS) - lip
     reason = (
@@ -168,7 +191,13 @@ def _vents(draft: Draft, measures: Measures) -> None:
             "name": "high vent", "face": face, "at": draft.point(start, high),
             "size": draft.point(long, VENT_HIGH), "mesh": MESH,
         }  # fmt: skip
-        draft.add("enclosure/vents", entry, "high vent", f"Warm air leaves up here; {why}.", "common practice, no source")
+        draft.add(
+            "enclosure/vents",
+            entry,
+            "high vent",
+            f"Warm air leaves up here; {why}.",
+            "common practice, no source",
+        )
     if glass and not measures.design.above:
         return
     lengthwise = "right"
@@ -196,7 +225,13 @@ def _vents(draft: Draft, measures: Measures) -> None:
         fan: dict[str, Entry] = {
             "name": "fan", "fan": measures.design.fan, "face": "left", "at": draft.point(*at), "blows": "out",
         }  # fmt: skip
-        draft.add("enclosure/fans", fan, "fan", "Vents alone leave it too warm in summer: a fan moves more air.", "computed")
+        draft.add(
+            "enclosure/fans",
+            fan,
+            "fan",
+            "Vents alone leave it too warm in summer: a fan moves more air.",
+            "computed",
+        )
 
 
 def _mesh_top(draft: Draft, measures: Measures) -> None:
@@ -211,7 +246,10 @@ def _mesh_top(draft: Draft, measures: Measures) -> None:
     if measures.wanted.door_face == "top":
         right = measures.snap(0.5 * measures.width) - FRAME
     low = [max(OFF_FRAME, measures.snap(min(ends))), max(OFF_FRAME, measures.snap(min(rows) - AROUND_TUBES))]
-    high = [min(right, measures.snap(max(ends))), min(measures.depth - OFF_FRAME, measures.snap(max(rows) + AROUND_TUBES))]
+    high = [
+        min(right, measures.snap(max(ends))),
+        min(measures.depth - OFF_FRAME, measures.snap(max(rows) + AROUND_TUBES)),
+    ]
     entry: dict[str, Entry] = {
         "name": "mesh top", "face": "top", "at": draft.point(*low),
         "size": draft.point(high[0] - low[0], high[1] - low[1]), "mesh": MESH,

@@ -105,7 +105,12 @@ def _families(wanted: Wanted, design: Design, library: Library) -> Iterator[tupl
     lengths: dict[float, dict[str, str]] = {}
     for id_, lamp in library.lamps.items():
         gives = number(lamp.uvi_reference)
-        if str(lamp.emitter.value) == "tube" and lamp.cut_off is not None and lamp.length is not None and gives > WEAK:
+        if (
+            str(lamp.emitter.value) == "tube"
+            and lamp.cut_off is not None
+            and lamp.length is not None
+            and gives > WEAK
+        ):
             kind = str(lamp.lamp_class.value)
             lengths.setdefault(round(number(lamp.length), 2), {})[kind] = id_
     room = wanted.size[0] - 0.04
@@ -168,11 +173,14 @@ class _Bench:
         lit = [f for f in brief.fixtures if "uvi" in f.outputs]
         whole = light_field(brief, points, UP)
         given = [
-            np.nan_to_num(whole.channel("uvi", "brightest", {f.name: 1.0}, as_planned=False).middle) for f in lit
+            np.nan_to_num(whole.channel("uvi", "brightest", {f.name: 1.0}, as_planned=False).middle)
+            for f in lit
         ]
         picked: set[int] = set()
         for over in (low, (low + high) / 2, high):
-            moved = [raised(f.emitter, points, over - start) * light for f, light in zip(lit, given, strict=True)]
+            moved = [
+                raised(f.emitter, points, over - start) * light for f, light in zip(lit, given, strict=True)
+            ]
             # Of all together and of each alone: any of them may be the one that is hung.
             for light in (np.sum(moved, axis=0), *moved):
                 picked |= set(np.argsort(-light)[:LOOKED_AT].tolist())
@@ -187,8 +195,12 @@ class _Bench:
         worlds = []
         for fixture in lit:
             only = {fixture.name: 1.0}
-            level = field.channel("uvi", "normal", only, as_planned=False).worlds(np.arange(len(body)))[:, ::THINNED]
-            bright = field.channel("uvi", "brightest", only, as_planned=False).worlds(np.arange(len(body), len(body) + len(reach)))[:, ::THINNED]
+            level = field.channel("uvi", "normal", only, as_planned=False).worlds(np.arange(len(body)))[
+                :, ::THINNED
+            ]
+            bright = field.channel("uvi", "brightest", only, as_planned=False).worlds(
+                np.arange(len(body), len(body) + len(reach))
+            )[:, ::THINNED]
             worlds.append((np.nan_to_num(level), np.nan_to_num(bright)))
         floor = number(wanted.animal.uv_floor) if wanted.animal.uv_floor is not None else 0.0
         return cls(
@@ -219,7 +231,14 @@ class _Bench:
         watts = sum(self.watts[row] for row in rows)
         # What cannot be met is missed by as little as can be: the least UV by its logarithm, which is what a reading moves.
         off = max(0.0, float(np.log(self.floor / max(np.median(least), 1e-6))))
-        cost = COSTS[states[0]] + COSTS[states[1]] + MIDDLE * inside + OFF * off + A_TUBE * len(rows) + A_WATT * watts
+        cost = (
+            COSTS[states[0]]
+            + COSTS[states[1]]
+            + MIDDLE * inside
+            + OFF * off
+            + A_TUBE * len(rows)
+            + A_WATT * watts
+        )
         tubes = Tubes(tuple(self.lamps[row] for row in rows), float(over))
         return cost, Chosen(tubes, _range(least), _range(most), *states, looked)
 

@@ -49,7 +49,11 @@ def sized_floods(wanted: Wanted, design: Design, library: Library, look: Look) -
     design : Design
         The same where nothing is known of the spot.
     """
-    floods, spot, burns = design.floods, values_of(look.verdict("basking-spot")), values_of(look.verdict("burns"))
+    floods, spot, burns = (
+        design.floods,
+        values_of(look.verdict("basking-spot")),
+        values_of(look.verdict("burns")),
+    )
     if floods is None or not spot or look.animal.place is None:
         return design
     coldest = min(look.animal.seasons, key=lambda worlds: worlds.season.warmth)
@@ -62,11 +66,22 @@ def sized_floods(wanted: Wanted, design: Design, library: Library, look: Look) -
     middle = (spot["floor"] + spot["comfort_ceiling"]) / 2
     more = (middle + 0.5 - air) / (rise / level)
     if "ceiling" in burns:
-        warm = max(float(np.median(worlds.middle.air_most.max())) * 0 + _air_at_spot(look, worlds) for worlds in look.animal.seasons)
+        warm = max(
+            float(np.median(worlds.middle.air_most.max())) * 0 + _air_at_spot(look, worlds)
+            for worlds in look.animal.seasons
+        )
         high = max(v for name, v in burns.items() if name.endswith("_high"))
         more = min(more, (burns["ceiling"] - 0.5 - warm) / max(high - warm, 1.0))
     sized = _nearest(Measures(wanted, design, library), floods, max(more, 0.1))
-    return replace(design, floods=replace(sized, probe=_probe(Measures(wanted, replace(design, floods=sized), library), look, floods, sized, rise, light)))
+    return replace(
+        design,
+        floods=replace(
+            sized,
+            probe=_probe(
+                Measures(wanted, replace(design, floods=sized), library), look, floods, sized, rise, light
+            ),
+        ),
+    )
 
 
 def _first_flood(look: Look) -> int:
@@ -76,7 +91,9 @@ def _first_flood(look: Look) -> int:
 
 def _air_at_spot(look: Look, worlds) -> float:  # type: ignore[no-untyped-def]
     animal = look.animal
-    height = float(animal.setting.light.points[animal.receiver][2]) - float(animal.model.brief.surroundings.ground)
+    height = float(animal.setting.light.points[animal.receiver][2]) - float(
+        animal.model.brief.surroundings.ground
+    )
     return float(worlds.middle.air_most @ animal.model.column.weights_at(max(height, 0.0)))
 
 
@@ -111,13 +128,19 @@ def _probe(measures: Measures, look: Look, was: Floods, now: Floods, rise: float
     points = np.array([(x, y, z + s * was.over) for s in share])
     inside = points[:, 2] < measures.height - 0.02
     field = light_field(brief, points[inside], UP).channel(
-        "radiant", "brightest", {f.name: 1.0 for f in brief.fixtures if f.heats and not f.lamp.dark}, as_planned=False
+        "radiant",
+        "brightest",
+        {f.name: 1.0 for f in brief.fixtures if f.heats and not f.lamp.dark},
+        as_planned=False,
     )
     bead = TAKES_UP * SHOWN * np.nan_to_num(field.middle) / (TO_AIR + TO_SURFACES)
     wanted = rise / light * np.nan_to_num(field.middle[0]) if False else rise
     # Full level: the light at the spot is that of all floods at full.
     at_spot = light_field(brief, np.array([(x, y, z)]), UP).channel(
-        "radiant", "brightest", {f.name: 1.0 for f in brief.fixtures if f.heats and not f.lamp.dark}, as_planned=False
+        "radiant",
+        "brightest",
+        {f.name: 1.0 for f in brief.fixtures if f.heats and not f.lamp.dark},
+        as_planned=False,
     )
     full = float(np.nan_to_num(at_spot.middle[0]))
     if full > 0 and light > 0:

@@ -141,6 +141,13 @@ def set_value(path: Path, value: Entry) -> Edit:
     return Edit(f"set {_where(path)}", lambda document: with_key(document, plain_path(path), as_entry(value)))
 
 
+def append(path: Path, entry: Entry) -> Edit:
+    """Add an entry at the end of the list at a path, which is begun with it where there is none."""
+    return Edit(
+        f"add to {_where(path)}", lambda document: with_entry(document, plain_path(path), as_entry(entry))
+    )
+
+
 def remove_value(path: Path) -> Edit:
     """Take out a key, or an entry of a list."""
     return Edit(f"take out {_where(path)}", lambda document: without(document, plain_path(path)))

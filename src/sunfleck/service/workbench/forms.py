@@ -10,7 +10,7 @@ from sunfleck.document.compare import value_at
 from sunfleck.document.reader import Document, Path
 from sunfleck.library.loader import Library
 
-Kind = Literal["text", "point", "face", "points", "list", "hours", "choice", "flag"]
+Kind = Literal["text", "point", "face", "points", "list", "hours", "choice", "flag", "readings"]
 Sections = tuple[str, ...]
 
 
@@ -32,7 +32,7 @@ class Shape:
         Under the part, steps parted by dots.
     kind : str
         ``text`` (a value with its unit), ``point`` (x, y, z), ``face`` (along, up), ``points``, ``list``, ``hours``,
-        ``choice``, ``flag``.
+        ``choice``, ``flag``, ``readings`` (below a lamp).
     sections : tuple of str
         Of the library, that a choice is of.
     words : tuple of str
@@ -96,6 +96,7 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("roll", "text", first="0 deg"),
         Shape("age", "text", first="0 h"),
         Shape("tether", "flag", first="true"),
+        Shape("evidence", "readings", first=[{"distance": "30 cm", "uvi": "1", "with": "own meter"}]),
     ),
     "perches": (
         Shape("wood", "choice", ("woods",)),

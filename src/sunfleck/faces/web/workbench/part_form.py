@@ -147,10 +147,34 @@ class PartForm:
             self._text(
                 words, path, " – ".join(map(str, field.value)), lambda text: self._set_hours(path, text)
             )
+        elif kind == "readings" and isinstance(field.value, list):
+            self._readings(path, field.value)
         elif kind in ("choice", "flag"):
             self._choice(group, index, field, words)
         else:
             self._value(words, path, str(field.value))
+
+    def _readings(self, path: tuple[str | int, ...], readings: list[Any]) -> None:
+        """What was read below the lamp: how far off, UV index, with what."""
+        ui.label(say("readings-hint")).classes("quiet")
+        for number, reading in enumerate(readings):
+            if not isinstance(reading, dict):
+                continue
+            with ui.element("fieldset"):
+                with ui.element("legend"):
+                    ui.label(f"{named('evidence')} {number + 1}")
+                with ui.element("div").classes("sf-three"):
+                    for key in ("distance", "uvi", "lux", "with"):
+                        if key in reading:
+                            words = f"{named(key)}, {named('evidence')} {number + 1}"
+                            self._value(words, (*path, number, key), str(reading[key]), short=named(key))
+        first: Entry = {"distance": "45 cm", "uvi": "1", "with": "own meter"}
+        last = (*path, len(readings) - 1) if len(readings) > 1 else path
+        with ui.element("div").classes("row"):
+            added = ui.button(say("add-reading"), on_click=lambda: self._apply(edits.append(path, first)))
+            added.props("outline dense color=none").mark("add-reading")
+            gone = ui.button(say("remove-reading"), on_click=lambda: self._apply(edits.remove_value(last)))
+            gone.props("flat dense color=none")
 
     def _row(
         self, words: str, path: tuple[str | int, ...], values: list[Any], labels: tuple[str, ...]
@@ -234,6 +258,10 @@ class PartForm:
             for number, each in enumerate(value):
                 self._fill((*path, number), each)
             return
+        if isinstance(value, dict):
+            for key, each in value.items():
+                self._fill((*path, key), each)
+            return
         field = self._inputs.get(path)
         if field is None:
             return
@@ -258,8 +286,5 @@ class PartForm:
 
 def _layout(field: Field) -> tuple[object, ...]:
     """What of a field decides how its inputs look."""
-    value = field.value
-    shape = (
-        tuple(len(each) if isinstance(each, list) else 0 for each in value) if isinstance(value, list) else ()
-    )
-    return field.path, shape
+    parts = field.value if isinstance(field.value, list) else ()
+    return field.path, tuple(len(each) if isinstance(each, list | dict) else 0 for each in parts)
