@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 from sunfleck.outputs.scene.parts import Item, Paint, Scene
 
 ALIGNED = 4
-TYPES = {"f4": np.dtype("<f4"), "u4": np.dtype("<u4"), "u1": np.dtype("u1")}
+TYPES: dict[str, np.dtype[Any]] = {"f4": np.dtype("<f4"), "u4": np.dtype("<u4"), "u1": np.dtype("u1")}
 
 
 def pack(content: Scene | Paint) -> bytes:

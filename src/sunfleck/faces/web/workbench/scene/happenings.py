@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any, Literal, cast, get_args
@@ -14,7 +14,7 @@ CommandName = Literal["delete", "duplicate", "undo", "redo"]
 
 @dataclass(frozen=True, slots=True)
 class Picked:
-    """An item was chosen, or with None nothing; `additive` with Shift held, beside what is chosen already."""
+    """An item was chosen, or with None nothing; `additive` with Ctrl held, beside what is chosen already."""
 
     key: str | None
     additive: bool
@@ -22,7 +22,10 @@ class Picked:
 
 @dataclass(frozen=True, slots=True)
 class Dragging:
-    """An item is being dragged; `delta` (3,) since the drag began. Answer with ``paint(seq, ...)``. [m]"""
+    """An item is being dragged, `delta` (3,) since the drag began; zero when it was put back.
+
+    Answer with ``paint(seq, ...)``: the next one comes then, or after a quarter of a second. [m]
+    """
 
     seq: int
     key: str
@@ -31,7 +34,10 @@ class Dragging:
 
 @dataclass(frozen=True, slots=True)
 class Dropped:
-    """An item was put down, or moved by a key, `delta` (3,) from where the scene has it. Answer with ``show``. [m]"""
+    """An item was moved by `delta` (3,), by hand or by keys: that much since it was last dropped. [m]
+
+    Everything of it moves, a lamp with the point it is aimed at. Answer with ``show``; until then it is shown moved.
+    """
 
     key: str
     delta: Point
@@ -137,7 +143,7 @@ def _command(sent: Any) -> CommandName:
     return cast(CommandName, sent)
 
 
-_READERS = {
+_READERS: dict[str, Callable[[Mapping[str, Any]], Happening]] = {
     "picked": lambda e: Picked(_key(e["key"]), bool(e["additive"])),
     "dragging": lambda e: Dragging(int(e["seq"]), str(e["key"]), _point(e["delta"])),
     "dropped": lambda e: Dropped(str(e["key"]), _point(e["delta"])),

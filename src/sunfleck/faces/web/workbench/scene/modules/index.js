@@ -1,0 +1,2 @@
+// All that the page needs of the picture.
+export { View } from "./view.js";
