@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sunfleck.document.edit import EditError
+from sunfleck.document.lines import line_changes, lines_of
 from sunfleck.document.merge import Conflict, merge
 
 # Few different lines, so that they repeat and can be aligned in several ways.
@@ -135,3 +136,24 @@ def test_lines_right_below_one_another_merge():
 def test_an_editor_that_writes_all_line_ends_anew_is_followed():
     """Its one change and ours merge, in its line ends."""
     assert merge("a\nb\nc\n", "a\nb\nC\n", "A\r\nb\r\nc\r\n").text == "A\r\nb\r\nC\r\n"
+
+
+def test_many_lines_alike_are_answered():
+    """Comparing each with each would take minutes; what changed comes through all the same."""
+    base = "x: 1\n" * 30_000 + "end: true\n"
+    merged = merge(base, "a: 1\n" + base, base.replace("end: true", "end: false"))
+    assert merged.text == "a: 1\n" + base.replace("end: true", "end: false")
+
+
+@settings(max_examples=50, deadline=None)
+@given(texts(), texts())
+def test_changes_of_lines_lead_from_one_text_to_the_other(one, other):
+    """In their order; what lies between is alike."""
+    lines, others = lines_of(one), lines_of(other)
+    assert "".join(lines) == one
+    at = to = 0
+    for change in line_changes(lines, others):
+        assert lines[at : change.start] == others[to : change.other_start]
+        assert (change.start, change.other_start) != (at, to) or (at, to) == (0, 0)
+        at, to = change.end, change.other_end
+    assert lines[at:] == others[to:]

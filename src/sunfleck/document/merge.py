@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from typing import Literal, NamedTuple
 
 from sunfleck.document.edit import EditError
+from sunfleck.document.lines import line_changes, lines_of
 
 Choice = Literal["mine", "theirs", "base", "both"]
 """What is to stand where both sides changed the same lines; ``both`` is mine, then theirs."""
@@ -117,7 +117,7 @@ def merge(base: str, mine: str, theirs: str) -> Merge:
     'lamp: spot\nlevel: 1\nhours: 7\n'
     """
     base, mine, theirs = _with_the_same_ends(base, mine, theirs)
-    lines, ours, others = _lines(base), _lines(mine), _lines(theirs)
+    lines, ours, others = lines_of(base), lines_of(mine), lines_of(theirs)
     hunks = _Hunks(_changes(lines, ours), _changes(lines, others))
     pieces: list[str | Conflict] = []
     done = at_mine = at_theirs = 0
@@ -196,17 +196,10 @@ def _touch(region: _Region, change: _Change) -> bool:
 
 
 def _changes(base: list[str], other: list[str]) -> list[_Change]:
-    matcher = SequenceMatcher(None, base, other, autojunk=False)
     return [
-        _Change(i1, i2, (j2 - j1) - (i2 - i1))
-        for tag, i1, i2, j1, j2 in matcher.get_opcodes()
-        if tag != "equal"
+        _Change(start, end, (other_end - other_start) - (end - start))
+        for start, end, other_start, other_end in line_changes(base, other)
     ]
-
-
-def _lines(text: str) -> list[str]:
-    """Lines with their ends, as a document counts them: other signs that Python takes for line ends are text."""
-    return re.findall(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+", text)
 
 
 def _line_end(text: str) -> str:

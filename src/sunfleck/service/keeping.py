@@ -42,8 +42,17 @@ def locked(folder: Path) -> Iterator[None]:
         lock.release()
 
 
-def write_whole(file: Path, content: bytes) -> None:
+def write_whole(file: Path, content: bytes, like: Path | None = None) -> None:
     """Put content in the place of a file's, wholly or not at all, and on the disk before this returns.
+
+    Parameters
+    ----------
+    file : Path
+        Where; it keeps its permissions.
+    content : bytes
+        What.
+    like : Path, optional
+        The file whose permissions a new one gets.
 
     Raises
     ------
@@ -56,7 +65,8 @@ def write_whole(file: Path, content: bytes) -> None:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        mode = stat.S_IMODE(file.stat().st_mode) if file.exists() else 0o644
+        known = next((each for each in (file, like) if each is not None and each.exists()), None)
+        mode = stat.S_IMODE(known.stat().st_mode) if known is not None else 0o644
         Path(temporary).chmod(mode)
         Path(temporary).replace(file)
     except BaseException:

@@ -71,7 +71,7 @@ def test_text_that_cannot_be_read_is_refused(session):
     before = session.state
     with pytest.raises(PlanError):
         session.replace_text("format: [1\n")
-    for odd in ("\ud800", None):
+    for odd in ("\ud800", None, "#" * 600_000):
         with pytest.raises(EditError):
             session.replace_text(odd)
     assert session.state is before
@@ -116,6 +116,24 @@ def test_saving_keeps_mark_ends_and_permissions(plan_file):
     assert stat.S_IMODE(plan_file.stat().st_mode) == 0o640
     assert link.is_symlink()
     assert [p.name for p in plan_file.parent.iterdir() if "journal" in p.name] == []
+
+
+def test_what_is_private_or_protected_stays_so(plan_file, monkeypatch):
+    """The journal is readable to whom the plan is; a write-protected plan is not replaced."""
+    plan_file.chmod(0o600)
+    session = PlanSession.open(plan_file)
+    journal = plan_file.with_name(".plan.yaml.sunfleck-journal")
+    assert stat.S_IMODE(journal.stat().st_mode) == 0o600
+    session.apply(UP)
+    before = plan_file.read_bytes()
+    with monkeypatch.context() as patched:
+        # Root may write anything, and these tests may run as root.
+        patched.setattr(os, "access", lambda *_: False)
+        with pytest.raises(SunfleckError, match="write-protected"):
+            session.save()
+    assert plan_file.read_bytes() == before
+    session.revert()
+    session.close()
 
 
 def test_a_file_changed_meanwhile_is_not_written_over(session):
@@ -339,11 +357,13 @@ perches:
 
 
 @settings(max_examples=2, deadline=None, suppress_health_check=list(HealthCheck))
-@given(made=st.lists(EDITS, min_size=100, max_size=100), end=st.sampled_from(["\n", "\r\n"]))
-def test_a_hundred_edits_taken_back_leave_the_same_bytes(tmp_path_factory, made, end):
+@given(
+    made=st.lists(EDITS, min_size=100, max_size=100), end=st.sampled_from(["\n", "\r\n"]), mark=st.booleans()
+)
+def test_a_hundred_edits_taken_back_leave_the_same_bytes(tmp_path_factory, made, end, mark):
     """Whatever they were; and on the way each comment line that stands between parts is there."""
     file = tmp_path_factory.mktemp("edits") / "plan.yaml"
-    file.write_bytes(COMMENTED.replace("\n", end).encode())
+    file.write_bytes((("\ufeff" if mark else "") + COMMENTED.replace("\n", end)).encode())
     session = PlanSession.open(file)
     before = session.state.text
     steps = 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from pathlib import Path
 
 from sunfleck.document.reader import read_document_bytes
@@ -73,13 +74,16 @@ class PlanFile:
         ChangedOnDiskError
             If it is not as it was read or written; nothing is written.
         SunfleckError
-            If it cannot be written.
+            If it cannot be written, or is write-protected.
         """
         content = text.encode()
         there = self._content()
         if there is not None and _digest(there) != self.digest and there != content:
             msg = f"{self.file} was changed by another program since it was read; nothing was written: merge first"
             raise ChangedOnDiskError(msg)
+        if there is not None and not os.access(self.file, os.W_OK):
+            msg = f"{self.file} is write-protected; nothing was written"
+            raise SunfleckError(msg)
         try:
             if there != content:
                 write_whole(self.file, content)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from itertools import accumulate
+
+from sunfleck.document.lines import line_changes, lines_of
 
 MOST_CHARACTERS = 4_000_000
 """What all steps together may hold; two whole plans of the largest size a step, a few times over. [characters]"""
 IN_ONE_PIECE = 160
 """A difference this short is not looked into for what is alike in it. [characters]"""
-MOST_LINES = 4000
-"""Comparing more lines takes longer than keeping them. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,18 +150,15 @@ def splices_between(before: str, after: str) -> tuple[Splice, ...]:
     old, new = before[start : len(before) - end], after[start : len(after) - end]
     if len(old) + len(new) <= IN_ONE_PIECE or min(len(old), len(new)) == 0:
         return (Splice(start, old, new),)
-    lines, others = old.splitlines(keepends=True), new.splitlines(keepends=True)
-    if max(len(lines), len(others)) > MOST_LINES:
-        return (Splice(start, old, new),)
-    splices, at = [], start
-    places = [0, *accumulate(map(len, lines))]
-    for tag, i1, i2, j1, j2 in SequenceMatcher(None, lines, others, autojunk=False).get_opcodes():
-        if tag != "equal":
-            removed, inserted = "".join(lines[i1:i2]), "".join(others[j1:j2])
-            same = _common(removed, inserted)
-            behind = _common(removed[same:][::-1], inserted[same:][::-1])
-            removed, inserted = removed[same : len(removed) - behind], inserted[same : len(inserted) - behind]
-            splices.append(Splice(at + places[i1] + same, removed, inserted))
+    lines, others = lines_of(old), lines_of(new)
+    splices = []
+    places = list(accumulate(map(len, lines), initial=start))
+    for i1, i2, j1, j2 in line_changes(lines, others):
+        removed, inserted = "".join(lines[i1:i2]), "".join(others[j1:j2])
+        same = _common(removed, inserted)
+        behind = _common(removed[same:][::-1], inserted[same:][::-1])
+        removed, inserted = removed[same : len(removed) - behind], inserted[same : len(inserted) - behind]
+        splices.append(Splice(places[i1] + same, removed, inserted))
     return tuple(splices)
 
 

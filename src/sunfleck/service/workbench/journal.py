@@ -88,10 +88,13 @@ class Journal:
     ----------
     file : Path
         Where.
+    plan : Path
+        The plan's file: who may not read that may not read this either.
     """
 
-    def __init__(self, file: Path) -> None:
+    def __init__(self, file: Path, plan: Path) -> None:
         self.file = file
+        self._plan = plan
         self._handle: int | None = None
         self.size = 0
 
@@ -116,7 +119,7 @@ class Journal:
         if text != base:
             rows.append(step_row(Step(splices_between(base, text), label), text, joined=False))
         content = b"".join(map(_line, rows))
-        write_whole(self.file, content)
+        write_whole(self.file, content, like=self._plan)
         self._open(len(content))
 
     def resume(self, found: Found, owner: Owner) -> None:

@@ -38,7 +38,7 @@ class Keeper:
         self.held_by: Owner | None = None
         self.unkept = ""
         self._lock = PlanLock(file)
-        self._journal = Journal(beside(file, "journal"))
+        self._journal = Journal(beside(file, "journal"), file)
 
     def take(self) -> bool:
         """Take the plan for editing, without waiting; False where another process has it.

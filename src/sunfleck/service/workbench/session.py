@@ -12,7 +12,7 @@ from typing import ClassVar
 from sunfleck.document.edit import EditError, written
 from sunfleck.document.merge import Choice, Merge, merge
 from sunfleck.document.reader import Document, read_document
-from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read import MAX_BYTES, PlanSource
 from sunfleck.service.workbench.checking import Checked, Checker
 from sunfleck.service.workbench.disk import ChangedOnDiskError, PlanFile
 from sunfleck.service.workbench.edits import Edit
@@ -167,15 +167,18 @@ class PlanSession:
         PlanError
             If it cannot be read, and the text before could; with every problem of the text.
         EditError
-            If the plan is open for reading only, or this is no text.
+            If the plan is open for reading only, or this is no text or too much.
         """
         with self._lock:
             self._writable()
             try:
-                text.encode()
+                size = len(text.encode())
             except (UnicodeEncodeError, AttributeError) as error:
-                msg = "a text holds a character that no file can hold"
+                msg = "this is no text, or holds a character that no file can hold"
                 raise EditError(msg) from error
+            if size > MAX_BYTES:
+                msg = f"a plan has at most {MAX_BYTES / 1024:g} KiB"
+                raise EditError(msg)
             document = read_document(text, self._checker.file) if self.state.document is not None else None
             state = self._step(text, label, together, document)
         self._tell(state)
