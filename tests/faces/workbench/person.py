@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from itertools import count
 
+import httpx
 from nicegui import core, ui
+from nicegui.functions.download import download
+from nicegui.functions.navigate import Navigate
+from nicegui.functions.notify import notify
 from nicegui.testing.user import User
-from nicegui.testing.user_simulation import user_simulation
 
 from sunfleck.faces.web.workbench.app import Workbench
 
@@ -18,8 +22,14 @@ PATIENCE = 60.0
 class Person:
     """One window, and what is done in it."""
 
-    def __init__(self, user: User) -> None:
-        self.user = user
+    def __init__(self, user: User, path: str) -> None:
+        self.user, self.path = user, path
+
+    async def another(self) -> Person:
+        """A second window on the same plan."""
+        person = Person(User(self.user.http_client), self.path)
+        await person.user.open(self.path)
+        return person
 
     def texts(self, mark: str) -> list[str]:
         """What stands in the elements of a mark."""
@@ -67,16 +77,28 @@ class Person:
             return sorted(self.user.find(marker=mark).elements, key=lambda element: element.id)
 
 
+_paths = (f"/bench-{number}" for number in count())
+
+
 def sit_down(workbench: Workbench, doing: Callable[[Person], Awaitable[None]]) -> None:
-    """Open the workbench's page and do something with it."""
+    """Open the workbench's page and do something with it, in the server of the `pages` fixture: there is one a process.
+
+    The page is called without a browser, in the server's own loop.
+    """
+    path = next(_paths)
+    ui.page(path)(workbench.page)
 
     async def run() -> None:
-        async with user_simulation(root=workbench.page) as user:
-            await user.open("/")
-            await doing(Person(user))
-        core.root = None
+        transport = httpx.ASGITransport(core.app)
+        async with httpx.AsyncClient(transport=transport, base_url="http://test") as client:
+            person = Person(User(client), path)
+            await person.user.open(path)
+            try:
+                await doing(person)
+            finally:
+                ui.navigate, ui.notify, ui.download = Navigate(), notify, download
 
     try:
-        asyncio.run(run())
+        asyncio.run_coroutine_threadsafe(run(), core.loop).result(3 * PATIENCE)
     finally:
         workbench.close()

@@ -1,9 +1,6 @@
 """The page of a plan, task by task, as a person does it; everything is really computed."""
 
-
 import pytest
-
-pytest.importorskip("nicegui")
 
 from faces.workbench.person import sit_down
 from sunfleck.faces.web.workbench.app import Workbench
@@ -19,7 +16,7 @@ def arid_file(tmp_path):
 
 
 @pytest.fixture
-def bench(arid_file):
+def bench(arid_file, pages):
     """A workbench with the arid example open."""
     workbench = Workbench(arid_file.parent.parent)
     workbench.open(arid_file)
@@ -180,8 +177,7 @@ def test_two_windows_on_one_plan_agree(quiet):
     """What is done in one is seen in the other; undo there takes it back here."""
 
     async def doing(person):
-        other = type(person)(type(person.user)(person.user.http_client))
-        await other.user.open("/")
+        other = await person.another()
         for window in (person, other):
             window.click("part ledges/basking slab")
             await window.until(lambda w=window: w.has("field ledges.0.at.0"), "the form")

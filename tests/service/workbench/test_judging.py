@@ -40,7 +40,7 @@ class Worked:
 @pytest.fixture
 def told(monkeypatch):
     """What was told, and a way to wait for so many of them."""
-    monkeypatch.setattr(judging, "resolved", lambda source: source)
+    monkeypatch.setattr(judging, "ready_with", lambda source, _: source)
     came = threading.Condition()
     heard = []
 

@@ -7,14 +7,17 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from sunfleck.document.merge import merge
 from sunfleck.errors import SunfleckError
 from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read_survey import SurveySource
 from sunfleck.service.cases import light_at
 from sunfleck.service.charts import draw_charts
 from sunfleck.service.first_plan import FirstPlan, Reason, refined
 from sunfleck.service.remedies import find_remedies
+from sunfleck.service.surveys import folder_of, read_surveys
 from sunfleck.service.workbench.judging import Judged, Judging
 from sunfleck.service.workbench.pictures import Pictures, Vector
 from sunfleck.service.workbench.session import PlanSession, State
@@ -59,6 +62,10 @@ class Bench:
         self.reasons: Mapping[str, Reason] = {each.path: each for each in first.reasons} if first else {}
         self.first = first
         self.judged: Judged | None = None
+        self.surveys: tuple[SurveySource, ...] = ()
+        self.unread = ""
+        self._surveys_seen: object = None
+        self._follows = True
         self.better: Offered | None = None
         self.progress: tuple[float, str] | None = None
         self._lock = threading.Lock()
@@ -93,9 +100,40 @@ class Bench:
         self._unlisten()
         self.session.close()
 
+    @property
+    def follows(self) -> bool:
+        """Whether ranges follow what meters read in the box."""
+        return self._follows
+
+    def follow(self, *, readings: bool) -> None:
+        """Let ranges follow what meters read, or be as they are without."""
+        self._follows = readings
+        self._changed(self.state.version)
+
+    @property
+    def read_here(self) -> tuple[SurveySource, ...]:
+        """The surveys that ranges follow now."""
+        return self.surveys if self._follows else ()
+
+    def look_at_surveys(self) -> None:
+        """Read the surveys beside the plan where they have changed; why they cannot be read stands in ``unread``."""
+        source = self.state.last_sound
+        files = sorted(folder_of(self.session.file).glob("*.yaml"))
+        seen = (source, tuple((file, *_stamp(file)) for file in files))
+        if source is None or seen == self._surveys_seen:
+            return
+        self._surveys_seen, before = seen, self.surveys
+        try:
+            self.surveys, self.unread = read_surveys(self.session.file, source), ""
+        except SunfleckError as error:
+            self.surveys, self.unread = (), str(error)
+        if before or self.surveys:
+            self._changed(self.state.version)
+
     def probe(self, source: PlanSource, point: Vector, facing: str = "up") -> LightAt:
         """Return every channel at a point (3,), with its range, as :func:`sunfleck.light_at` does. [m]"""
-        return light_at(source, [point], "up" if facing == "up" else "brightest")
+        way: Literal["up", "brightest"] = "up" if facing == "up" else "brightest"
+        return light_at(source, [point], way, surveys=self.read_here)
 
     def remedies(self, source: PlanSource, verdict: str) -> Remedied | None:
         """Return what turns one verdict; None where nothing can be tried. One search at a time."""
@@ -161,7 +199,7 @@ class Bench:
     def _changed(self, version: int) -> None:
         state = self.session.state
         if state.source is not None:
-            self._judging.ask(version, state.source)
+            self._judging.ask(version, state.source, self.read_here)
         self._tell("text")
 
     def _judged(self, judged: Judged) -> None:
@@ -173,3 +211,12 @@ class Bench:
             told = tuple(self._told)
         for each in told:
             each(what)
+
+
+def _stamp(file: Path) -> tuple[int, int]:
+    """What tells one state of a file from another, cheaply."""
+    try:
+        found = file.stat()
+    except OSError:
+        return 0, 0
+    return found.st_mtime_ns, found.st_size

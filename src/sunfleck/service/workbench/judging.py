@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from sunfleck.plan.read import PlanSource
-from sunfleck.service.resolved import resolved
+from sunfleck.plan.read_survey import SurveySource
+from sunfleck.service.meter_round import ready_with
 from sunfleck.studies.climate.report import ClimateReport
 from sunfleck.studies.report import Report
 
 Stage = Literal["light", "whole", "failed"]
+Wanted = tuple[int, PlanSource, tuple[SurveySource, ...]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,16 +63,16 @@ class Judging:
         """
         self._told, self._pause = told, pause
         self._changed = threading.Condition()
-        self._wanted: tuple[int, PlanSource] | None = None
+        self._wanted: Wanted | None = None
         self._ended = False
         self._thread = threading.Thread(target=self._run, name="verdicts", daemon=True)
         self._thread.start()
 
-    def ask(self, version: int, source: PlanSource) -> None:
-        """Have this plan judged, and none that was asked for before."""
+    def ask(self, version: int, source: PlanSource, surveys: Sequence[SurveySource] = ()) -> None:
+        """Have this plan judged, with what meters read in the box, and none that was asked for before."""
         with self._changed:
             if self._wanted is None or self._wanted[0] <= version:
-                self._wanted = (version, source)
+                self._wanted = (version, source, tuple(surveys))
                 self._changed.notify_all()
 
     def end(self) -> None:
@@ -81,13 +83,12 @@ class Judging:
 
     def _run(self) -> None:
         while (wanted := self._next()) is not None:
-            version, source = wanted
-            for judged in _stages(version, source):
-                if not self._still(version):
+            for judged in _stages(*wanted):
+                if not self._still(judged.version):
                     break
                 self._told(judged)
 
-    def _next(self) -> tuple[int, PlanSource] | None:
+    def _next(self) -> Wanted | None:
         """The newest plan, once it has stood for a while; None at the end."""
         with self._changed:
             self._changed.wait_for(lambda: self._ended or self._wanted is not None)
@@ -107,10 +108,10 @@ class Judging:
             return not self._ended and (self._wanted is None or self._wanted[0] <= version)
 
 
-def _stages(version: int, source: PlanSource) -> Iterator[Judged]:
+def _stages(version: int, source: PlanSource, surveys: tuple[SurveySource, ...]) -> Iterator[Judged]:
     report: Report | None = None
     try:
-        ready = resolved(source)
+        ready = ready_with(source, surveys)
         report = ready.report
         yield Judged(version, source, "light", report)
         yield Judged(version, source, "whole", ready.whole, ready.climate)

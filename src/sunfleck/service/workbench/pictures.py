@@ -8,6 +8,8 @@ from dataclasses import replace
 from sunfleck.brief.build import make_brief
 from sunfleck.plan.moved import aimed, moved
 from sunfleck.plan.read import PlanSource
+from sunfleck.plan.read_survey import SurveySource
+from sunfleck.service.meter_round import ready_with
 from sunfleck.service.resolved import resolved
 from sunfleck.studies.interreflection import QUICK, Interior, interior_of
 from sunfleck.studies.shown import DRAGGED, SETTLED, WHILE_DRAGGED, Cut, ShownLight, shown_light
@@ -23,7 +25,9 @@ class Pictures:
         self._settled: ShownLight | None = None
         self._dragged: _Dragged | None = None
 
-    def settled(self, source: PlanSource, cut: Cut | None) -> ShownLight:
+    def settled(
+        self, source: PlanSource, cut: Cut | None, surveys: tuple[SurveySource, ...] = ()
+    ) -> ShownLight:
         """Return the picture of a plan as it stands.
 
         Parameters
@@ -32,6 +36,8 @@ class Pictures:
             The checked plan.
         cut : Cut, optional
             Where the box is cut.
+        surveys : tuple of SurveySource, optional
+            What meters read in the box.
 
         Returns
         -------
@@ -39,7 +45,7 @@ class Pictures:
             The light of the first animal's places, the cut and the reach.
         """
         with self._settling:
-            ready = resolved(source)
+            ready = ready_with(source, surveys)
             shown = self._settled
             if shown is None or shown.brief is not ready.brief or not _cut_alike(shown, cut):
                 animal = next(iter(ready.brief.animals), None)

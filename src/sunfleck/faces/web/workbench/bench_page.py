@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nicegui import background_tasks, core, ui
+from nicegui import background_tasks, core, run, ui
 from nicegui.events import KeyEventArguments
 
 from sunfleck.errors import SunfleckError
@@ -57,7 +57,7 @@ class BenchPage:
                 self._reasons = ReasonsPanel(bench, self.choose)
                 self._text = TextPanel(bench, self.tell)
         ui.keyboard(on_key=self._key)
-        ui.timer(LOOK_AT_FILE, self._notices.look_at_file)
+        ui.timer(LOOK_AT_FILE, self._look_at_files)
         unlisten = bench.listen(self._told)
         self._client.on_delete(unlisten)
         self._wake("text")
@@ -132,6 +132,10 @@ class BenchPage:
             self._bench.session.undo()
         elif key in ("y", "z"):
             self._bench.session.redo()
+
+    async def _look_at_files(self) -> None:
+        self._notices.look_at_file()
+        await run.io_bound(self._bench.look_at_surveys)
 
     # What changes, in whichever window or thread.
 

@@ -109,7 +109,7 @@ class Picture:
     async def _light(self, source: PlanSource, turn: int) -> None:
         self._busy.text = say("settling")
         cut = self._cut()
-        shown = await run.io_bound(self._bench.pictures.settled, source, cut)
+        shown = await run.io_bound(self._bench.pictures.settled, source, cut, self._bench.read_here)
         if turn != self._wanted or shown is None:
             return
         self._shown = shown

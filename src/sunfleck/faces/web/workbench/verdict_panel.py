@@ -57,6 +57,9 @@ class VerdictPanel:
                 self._summary = (
                     ui.label(say("working")).classes("quiet").props('role="status"').mark("summary")
                 )
+            self._follows = ui.checkbox(say("follow"), value=bench.follows).props("dense").mark("follow")
+            self._follows.on_value_change(lambda event: bench.follow(readings=bool(event.value)))
+            self._rounds = ui.label("").classes("quiet").mark("rounds")
             self._stage = ui.label("").classes("quiet")
             self._list = ui.element("div")
             with ui.element("details"):
@@ -72,6 +75,10 @@ class VerdictPanel:
     def show(self, judged: Judged | None, *, stale: bool) -> None:
         """Show what is known by now; `stale` while the plan has changed since."""
         report = judged.report if judged is not None else None
+        self._follows.set_visibility(bool(self._bench.surveys))
+        names = ", ".join(report.surveys) if report is not None else ""
+        self._rounds.text = self._bench.unread or (say("rounds", names=names) if names else "")
+        self._rounds.set_visibility(bool(self._rounds.text))
         if judged is None or report is None:
             self._summary.text = say("failed", why=judged.why) if judged is not None else say("working")
             return

@@ -92,6 +92,8 @@ WORDS = MappingProxyType(
         "not-checked-hint": "A target that is met is not yet a safe enclosure.",
         "cautions": "Cautions",
         "not-accepted": "No keeper has put a name to these targets yet.",
+        "follow": "With what meters read in the box",
+        "rounds": "Follows: {names}",
         "wanted": "wanted",
         "do": "do",
         # Parts.
