@@ -37,7 +37,8 @@ class PartForm:
         self._built: tuple[object, ...] | None = None
         self._inputs: dict[tuple[str | int, ...], Any] = {}
         self._written: dict[tuple[str | int, ...], str] = {}
-        with ui.element("section").classes("stack").props('aria-labelledby="part-title"'):
+        self._section = ui.element("section").classes("stack").props('aria-labelledby="part-title"')
+        with self._section:
             with ui.element("h2").props('id="part-title"'):
                 self._title = ui.label(say("part"))
             self._form = ui.element("div").classes("sf-form")
@@ -48,12 +49,12 @@ class PartForm:
         key = self._view.key
         document = state.document
         if key is None or document is None:
-            self._clear(say("nothing-selected"))
+            self._clear()
             return
         group, _, name = key.partition("/")
         names = names_in(document, group)
         if group not in ONE_OF_A_KIND and name not in names:
-            self._clear(say("nothing-selected"))
+            self._clear()
             return
         index = None if group in ONE_OF_A_KIND else names.index(name)
         there, absent = fields_of(document, source.library, group, index)
@@ -65,18 +66,14 @@ class PartForm:
             self._fill(field.path, field.value)
         self._wrong(state)
 
-    def _clear(self, words: str) -> None:
-        if self._built != (words,):
-            self._built = (words,)
-            self._title.text = say("part")
-            self._form.clear()
-            self._inputs = {}
-            with self._form:
-                ui.label(words).classes("quiet")
+    def _clear(self) -> None:
+        self._built = None
+        self._section.set_visibility(False)
 
     def _build(
         self, group: str, name: str, index: int | None, there: tuple[Field, ...], absent: tuple[Field, ...]
     ) -> None:
+        self._section.set_visibility(True)
         self._form.clear()
         self._inputs = {}
         key = f"{group}/{name}"

@@ -39,6 +39,8 @@ class PartList:
         """
         self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
         self._listed: tuple[object, ...] | None = None
+        # What is chosen comes first: it is what one looks for.
+        self._form = PartForm(bench, view, apply, choose)
         with ui.element("section").classes("stack").props('aria-labelledby="parts-title"'):
             with ui.element("h2").props('id="parts-title"'):
                 ui.label(say("parts"))
@@ -61,7 +63,6 @@ class PartList:
                 self._lamp.props("outlined dense").classes("grow").mark("add-lamp")
                 self._lamp.bind_visibility_from(self._new, "value", value="fixtures")
                 ui.button(say("add"), on_click=self._add).props("outline dense color=none").mark("add")
-        self._form = PartForm(bench, view, apply, choose)
 
     def show(self, state: State) -> None:
         """Show the plan as it is, and the form of what is chosen."""

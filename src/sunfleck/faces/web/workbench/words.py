@@ -99,7 +99,6 @@ WORDS = MappingProxyType(
         # Parts.
         "parts": "Parts",
         "part": "Selected",
-        "nothing-selected": "Choose something in the picture or in the list.",
         "add": "Add",
         "add-what": "Add a part",
         "duplicate": "Copy",
