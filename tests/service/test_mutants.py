@@ -90,7 +90,9 @@ def test_a_mutated_plan_gets_located_problems_or_a_result(batch):
             ANSWERED.add(repr(source.plan))
             report = check_light(source)
             assert not [n.id for n in report.numbers().values() if not math.isfinite(n.value)], text
-            assert all(amount <= MORE * most for amount, most in zip(work(ready), most_work(), strict=True)), text
+            assert all(
+                amount <= MORE * most for amount, most in zip(work(ready), most_work(), strict=True)
+            ), text
 
 
 @pytest.mark.parametrize("batch", range(2))
@@ -115,9 +117,10 @@ def read(text):
     try:
         return read_plan_text(text)
     except PlanError as error:
-        assert error.problems
-        assert not [p for p in error.problems if not (p.rule and p.needed and located(p, text))]
-        return None
+        problems = error.problems
+    assert problems
+    assert not [p for p in problems if not (p.rule and p.needed and located(p, text))]
+    return None
 
 
 def work(ready):

@@ -60,7 +60,9 @@ class Group:
         return shares @ self.coefficients
 
     @cached_property
-    def _powers(self) -> tuple[NDArray[np.int64], tuple[tuple[int, float], ...], tuple[NDArray[np.int64], ...]]:
+    def _powers(
+        self,
+    ) -> tuple[NDArray[np.int64], tuple[tuple[int, float], ...], tuple[NDArray[np.int64], ...]]:
         """Columns of the powers of all terms, where they are raised and to what, and the first, second ... of each term.
 
         A term of fewer factors than another has the last place, that of a one, instead.
