@@ -117,9 +117,10 @@ def read(text):
     try:
         return read_plan_text(text)
     except PlanError as error:
-        assert error.problems
-        assert not [p for p in error.problems if not (p.rule and p.needed and located(p, text))]
-        return None
+        problems = error.problems
+    assert problems
+    assert not [p for p in problems if not (p.rule and p.needed and located(p, text))]
+    return None
 
 
 def work(ready):

@@ -14,7 +14,7 @@ from sunfleck.service.starting import starter_text
 from sunfleck.studies import light
 from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.lamp_scenes import Move
-from sunfleck.studies.light import light_field
+from sunfleck.studies.light import light_field, light_taken_over
 
 UP = (0.0, 0.0, 1.0)
 CHANNELS = ("uvi", "lux", "ppfd", "radiant")
@@ -65,6 +65,32 @@ def test_a_moved_lamp_gives_the_field_of_the_plan_as_it_is_then(points, change):
             one, other = quick.channel(channel, facing), whole.channel(channel, facing)
             assert np.array_equal(one.middle, other.middle, equal_nan=True)
             assert np.array_equal(one.worlds([3, 17, 40]), other.worlds([3, 17, 40]), equal_nan=True)
+
+
+def test_what_is_seen_again_is_taken_over_and_nothing_differs(points):
+    """A spot lower, other receivers between those that were seen, some of them looked at closely or inside the ground: bit for bit."""
+    first = make_brief(written())
+    earlier = interior_of(first)
+    closely = np.arange(len(points)) % 3 == 0
+    light_taken_over(
+        first, np.concatenate([points, [[0.5, 0.3, 0.02]]]), UP, earlier, np.append(closely, False)
+    )
+    moved = make_brief(written(*AWAY["the spot lower"]), first)
+    rng = np.random.default_rng(32)
+    new = rng.uniform([0, 0, 0.15], [1.2, 0.6, 1.5], (40, 3))
+    asked = np.concatenate([points[::2], new, [[0.6, 0.3, 0.02], [0.5, 0.3, 0.02]], points[1::4], points[:5]])
+    near = np.concatenate([closely[::2], np.arange(40) % 2 == 0, [True, False], closely[1::4], ~closely[:5]])
+    inside = interior_of(moved, earlier)
+    assert inside.scene is earlier.scene
+    quick = light_taken_over(moved, asked, UP, inside, near)
+    assert len(earlier.seen) == 1
+    anew = make_brief(written(*AWAY["the spot lower"]))
+    whole = light_field(anew, asked, UP, interior_of(anew), closely=near)
+    for channel in CHANNELS:
+        for facing in ("normal", "brightest"):
+            one, other = quick.channel(channel, facing), whole.channel(channel, facing)
+            assert np.array_equal(one.middle, other.middle, equal_nan=True)
+            assert np.array_equal(one.worlds([3, 17, 270]), other.worlds([3, 17, 270]), equal_nan=True)
 
 
 def test_lamps_that_stay_are_not_computed_again(points, monkeypatch):

@@ -89,7 +89,7 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
     library = source.library
     for key, own in source.plan.own_values.items():
         library = library.replaced(key, own.value, source=own.source, basis=own.basis, alone=False)
-    if before is not None and _stands_as(before, source):
+    if before is not None and stands_as(before, source):
         around, table = before.surroundings, FactorTable(before.matrix.factors[: before.around_factors])
     else:
         table = FactorTable()
@@ -117,10 +117,22 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
     )
 
 
-def _stands_as(before: Brief, source: PlanSource) -> bool:
-    """Whether everything but lamps and animals is as it was, library values included."""
+def stands_as(before: Brief, source: PlanSource) -> bool:
+    """Whether everything but lamps and animals is as it was, library values included.
+
+    Parameters
+    ----------
+    before : Brief
+        A plan as resolved.
+    source : PlanSource
+        Another, or the same one later.
+
+    Returns
+    -------
+    alike : bool
+        False also where a file beside the plan shapes a branch: it may have changed while the plan has not.
+    """
     then, now = before.plan, source.plan
-    # A file beside the plan may have changed while the plan has not.
     if any(perch.shape is not None for perch in now.perches):
         return False
     return (

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import cache_folder
 
-
 # How many sets of draws are held: a plan asks for two, the studies of meter rounds for a few more.
 HELD = 32
 

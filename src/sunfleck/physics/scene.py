@@ -79,6 +79,10 @@ class Transfer:
     ahead: Floats
     facing: Floats
 
+    def at(self, rows: Ints) -> Transfer:
+        """Take points by their numbers, (m,); one may be taken several times."""
+        return Transfer(self.groups, self.vector[rows], self.ahead[rows], self.facing[rows])
+
     def with_rows(self, rows: NDArray[np.bool_], part: Transfer) -> Transfer:
         """Take the points where `rows` (n,) is true from a computation of just these, in order."""
         groups = np.union1d(self.groups, part.groups)
@@ -86,6 +90,7 @@ class Transfer:
         vector, ahead, facing = np.zeros((*count, 3)), np.zeros((*count, 3)), np.zeros(count)
         # Points that are not known are so in every column.
         unknown = np.isnan(self.facing[:, 0])
+        unknown[rows] = np.isnan(part.facing[:, 0])
         vector[unknown], ahead[unknown], facing[unknown] = np.nan, np.nan, np.nan
         for source, chosen in ((self, ~rows), (part, rows)):
             at = np.ix_(chosen, np.searchsorted(groups, source.groups))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Hashable
 from functools import cached_property
 
-from sunfleck.brief.build import Brief, make_brief
+from sunfleck.brief.build import Brief, make_brief, stands_as
 from sunfleck.plan.read import PlanSource
 from sunfleck.studies.check import check_brief
 from sunfleck.studies.climate.report import ClimateReport, climate_report
@@ -62,17 +63,28 @@ class Resolved:
 
 
 def resolved(plan: PlanSource) -> Resolved:
-    """Resolve a plan for several studies at once; the last few are kept."""
-    # The object itself is the key: a plan that is read again is another one.
+    """Resolve a plan for several studies at once; the last few are kept, and known again when they are read again."""
+    key = _content(plan)
     with _LOCK:
-        if plan not in _KEPT:
-            before = next(reversed(_KEPT.values()), None)
-            _KEPT[plan] = Resolved(plan, before)
-            while len(_KEPT) > MOST_KEPT:
-                _KEPT.pop(next(iter(_KEPT)))
-        return _KEPT[plan]
+        ready = _KEPT.pop(key, None)
+        if ready is None:
+            # The newest in which everything but lamps and animals stands as it does here.
+            alike = (kept for kept in reversed(_KEPT.values()) if stands_as(kept.brief, plan))
+            ready = Resolved(plan, next(alike, None))
+        _KEPT[key] = ready
+        while len(_KEPT) > MOST_KEPT:
+            _KEPT.pop(next(iter(_KEPT)))
+        return ready
 
 
-MOST_KEPT = 2
+def _content(plan: PlanSource) -> Hashable:
+    """What a plan is known by: its text, where it stands and its library; the object where it rests on other files too."""
+    beside = [perch.shape for perch in plan.plan.perches] + [lamp.photometry for lamp in plan.plan.fixtures]
+    if any(each is not None for each in beside):
+        return plan
+    return plan.document.file, plan.document.text, plan.library.hash
+
+
+MOST_KEPT = 3
 _LOCK = threading.Lock()
-_KEPT: dict[PlanSource, Resolved] = {}
+_KEPT: dict[Hashable, Resolved] = {}

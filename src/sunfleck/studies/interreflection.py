@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,7 +23,11 @@ from sunfleck.physics.surround import Surround, surround_of
 from sunfleck.physics.transport import transfer
 from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
 
+if TYPE_CHECKING:
+    from sunfleck.studies.light import LightField
+
 Floats = NDArray[np.float64]
+NO_ROWS = np.zeros(0, dtype=np.int64)
 
 # Receivers that stand for a pane lie this far inside it. [m]
 OFF_THE_PANE = 1e-4
@@ -70,6 +75,8 @@ class Around:
 
     Attributes
     ----------
+    scene : PatchScene
+        The patches. [m]
     count : int
         n. [-]
     rows : tuple of (k,) int
@@ -78,6 +85,7 @@ class Around:
         What surrounds them.
     """
 
+    scene: PatchScene
     count: int
     rows: tuple[NDArray[np.int64], ...]
     parts: tuple[Surround, ...]
@@ -134,6 +142,9 @@ class Interior:
         for the bodies of the other lamps, then outside. [-]
     grain : Grain
         How finely.
+    seen : list of LightField
+        Light of the last few sets of receivers in it, or in it before lamps were moved: what did not change is taken
+        over from there.
     """
 
     brief: Brief
@@ -143,6 +154,7 @@ class Interior:
     lamps: tuple[LampScene, ...]
     landings: tuple[Landing, ...]
     grain: Grain
+    seen: list[LightField] = field(default_factory=list, repr=False)
     _radiosity: dict[str, tuple[Floats, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
@@ -181,14 +193,46 @@ class Interior:
             self._radiosity[light] = tuple(np.split(sent, ends[:-1], axis=1)) if columns else ()
         return self._radiosity[light]
 
-    def around(self, points: ArrayLike, closely: ArrayLike | None = None) -> Around:
-        """Which patches surround each of `points` (n, 3); `closely` (n,) tells which are looked at so."""
+    def around(
+        self,
+        points: ArrayLike,
+        closely: ArrayLike | None = None,
+        kept: tuple[Around, NDArray[np.int64]] | None = None,
+    ) -> Around:
+        """Which patches surround each of `points` (n, 3); `closely` (n,) tells which are looked at so.
+
+        `kept` names what surrounds places that are looked at alike, and which of them each point is, (n,); -1 for a
+        point that is none of them.
+        """
         places = np.asarray(points, dtype=np.float64)
         near = np.zeros(len(places), dtype=bool) if closely is None else np.asarray(closely, dtype=bool)
         rows = tuple(np.flatnonzero(chosen) for chosen in (~near, near))
         ways = (self.grain.directions, self.grain.closely)
-        parts = tuple(surround_of(self.scene, places[r], n) for r, n in zip(rows, ways, strict=True))
-        return Around(len(places), rows, parts)
+        if kept is None:
+            kept = Around(self.scene, 0, (NO_ROWS, NO_ROWS), ()), np.full(len(places), -1)
+        parts = tuple(self._part(places, k, rows[k], ways[k], *kept) for k in range(len(rows)))
+        return Around(self.scene, len(places), rows, parts)
+
+    def _part(
+        self,
+        places: Floats,
+        k: int,
+        rows: NDArray[np.int64],
+        ways: int,
+        kept: Around,
+        known_as: NDArray[np.int64],
+    ) -> Surround:
+        """What surrounds some of the places: taken over where it is known."""
+        known = known_as[rows] >= 0
+        found = surround_of(self.scene, places[rows[~known]], ways)
+        if not known.any():
+            return found
+        before, at = kept.parts[k], np.searchsorted(kept.rows[k], known_as[rows[known]])
+        patch = np.empty((len(rows), ways), dtype=found.patch.dtype)
+        turn = np.empty((len(rows), 3, 3))
+        patch[known], patch[~known] = before.patch[at], found.patch
+        turn[known], turn[~known] = before.turn[at], found.turn
+        return Surround(patch, turn, found.outside)
 
     def _at_panes(self, fixture: FixtureBrief, lamp: LampScene) -> tuple[NDArray[np.int64], Floats]:
         """Masks (c,) and what falls on the inner side of panes, (p, c), by points in their pieces. [-]"""
@@ -247,7 +291,9 @@ def interior_of(brief: Brief, before: Interior | None = None, grain: Grain = QUI
                 landings.append(kept.landings[earlier])
                 continue
         landings.append(_landing(brief, scene, solid, fixture, lamp, grain))
-    return Interior(brief, scene, solid, exchange, lamps, tuple(landings), grain)
+    # A list of its own: what is lit by the lamps as they are moved now is no start for those moved another way.
+    seen = list(kept.seen) if kept is not None and move is not None else []
+    return Interior(brief, scene, solid, exchange, lamps, tuple(landings), grain, seen)
 
 
 def _landing(

@@ -44,6 +44,8 @@ class LightField:
         What reflects; None for direct light only.
     around : Around or None
         Which patches surround each receiver.
+    closely : (n,) bool
+        Which receivers look along more ways for what is reflected.
     """
 
     brief: Brief
@@ -53,10 +55,20 @@ class LightField:
     lamps: tuple[LampScene, ...]
     interior: Interior | None
     around: Around | None
+    closely: NDArray[np.bool_]
 
-    def has_receivers(self, points: NDArray[np.float64], normals: NDArray[np.float64]) -> bool:
-        """Whether the field is that of these receivers, each (n, 3)."""
-        return np.array_equal(self.points, points, equal_nan=True) and np.array_equal(self.normals, normals)
+    def rows_of(
+        self, points: NDArray[np.float64], normals: NDArray[np.float64], closely: NDArray[np.bool_]
+    ) -> NDArray[np.int64]:
+        """Which receiver of this field each of other receivers is, (m,); -1 for one that is none of them."""
+        mine, theirs = (
+            np.concatenate([p, n, c[:, None]], axis=1)
+            for p, n, c in ((self.points, self.normals, self.closely), (points, normals, closely))
+        )
+        if np.array_equal(mine, theirs, equal_nan=True):
+            return np.arange(len(points))
+        number = {row.tobytes(): k for k, row in enumerate(mine)}
+        return np.array([number.get(row.tobytes(), -1) for row in theirs], dtype=np.int64)
 
     def channel(
         self,
@@ -380,6 +392,8 @@ class _Part:
 NOTHING = np.zeros(0)
 MOST_NAMED = 2
 TRACE = 1e-3
+# Fields that are remembered: of a few animals, of the plan and of the plan before it.
+MOST_SEEN = 4
 
 
 def light_field(
@@ -403,7 +417,7 @@ def light_field(
     interior : Interior, optional
         The inside of the box as it reflects; left out, the field is direct light only.
     before : LightField, optional
-        The field at the same receivers before lamps were moved: only what that changes is computed
+        A field at some of the same receivers before lamps were moved: only what that changes is computed
         anew. The result is the same with or without it. [-]
     closely : (n,) bool, optional
         Which receivers look along more ways for what is reflected. [-]
@@ -417,7 +431,9 @@ def light_field(
     n = np.broadcast_to(np.asarray(normals, dtype=np.float64), p.shape).copy()
     p[brief.surroundings.solid_at(p)] = np.nan
     lamps = interior.lamps if interior is not None else lamp_scenes(brief)
-    kept = before if before is not None and before.has_receivers(p, n) else None
+    c = np.zeros(len(p), dtype=bool) if closely is None else np.array(closely, dtype=bool)
+    rows = before.rows_of(p, n, c) if before is not None else np.full(len(p), -1)
+    kept = before if (rows >= 0).any() else None
     move = move_between(kept.brief, brief) if kept is not None else None
     transfers = []
     for fixture, lamp in zip(brief.fixtures, lamps, strict=True):
@@ -425,14 +441,41 @@ def light_field(
         if kept is None or move is None or earlier is None or kept.lamps[earlier].media != lamp.media:
             transfers.append(transfer(lamp.scene, fixture.emitter, p, n))
         else:
-            touched = move.touches(fixture.emitter, p)
-            part = transfer(lamp.scene, fixture.emitter, p[touched], n[touched])
-            transfers.append(kept.transfers[earlier].with_rows(touched, part))
+            anew = move.touches(fixture.emitter, p) | (rows < 0)
+            part = transfer(lamp.scene, fixture.emitter, p[anew], n[anew])
+            transfers.append(kept.transfers[earlier].at(rows).with_rows(anew, part))
     around = None
     if interior is not None and brief.fixtures:
-        same = kept is not None and kept.interior is not None and kept.interior.scene is interior.scene
-        around = kept.around if kept is not None and same else interior.around(p, closely)
-    return LightField(brief, p, n, tuple(transfers), lamps, interior, around)
+        known = kept.around if kept is not None else None
+        same = known is not None and known.scene is interior.scene
+        around = interior.around(p, c, (known, rows) if known is not None and same else None)
+    return LightField(brief, p, n, tuple(transfers), lamps, interior, around, c)
+
+
+def light_taken_over(
+    brief: Brief, points: ArrayLike, normals: ArrayLike, interior: Interior, closely: NDArray[np.bool_]
+) -> LightField:
+    """Compute a light field, and remember it in the interior: the next one like it costs what differs.
+
+    Parameters
+    ----------
+    brief, points, normals, interior, closely
+        As of :func:`light_field`, all of them needed.
+
+    Returns
+    -------
+    field : LightField
+        The same as :func:`light_field` gives.
+    """
+    places = np.asarray(points, dtype=np.float64)
+    # Of the fields that are remembered the one of most of the same receivers: that of the same animal.
+    here = {place.tobytes() for place in places}
+    alike = [sum(place.tobytes() in here for place in field.points) for field in interior.seen]
+    before = interior.seen[int(np.argmax(alike))] if alike else None
+    found = light_field(brief, places, normals, interior, before, closely)
+    # Without the interior, which would hold what was seen before it, and so on.
+    interior.seen[:] = [*interior.seen[1 - MOST_SEEN :], replace(found, interior=None)]
+    return found
 
 
 def _as_drawn(matrix: FactorMatrix) -> bool:

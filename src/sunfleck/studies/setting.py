@@ -15,7 +15,7 @@ from sunfleck.studies.day import LitSet
 from sunfleck.studies.footholds import envelope
 from sunfleck.studies.in_air import AS_RATED, LightInAir
 from sunfleck.studies.interreflection import Interior
-from sunfleck.studies.light import LightField, light_field
+from sunfleck.studies.light import LightField, light_taken_over
 from sunfleck.studies.reach import Reach, reach_of
 from sunfleck.studies.receivers import Place, Strip, place_words, places_on, strips_for
 from sunfleck.units import System, format_quantity
@@ -68,7 +68,7 @@ class Setting:
     @cached_property
     def light(self) -> LightField:
         """Light at all of `points`, facing up; a question about air alone does not ask for it."""
-        return light_field(self.brief, self.points, UP, self.interior, closely=self.closely)
+        return light_taken_over(self.brief, self.points, UP, self.interior, self.closely)
 
     def in_its_air(self, in_air: LightInAir) -> Setting:
         """The same animal under lamps that burn in their own air; light that was computed is taken over."""
