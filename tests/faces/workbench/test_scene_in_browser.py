@@ -63,7 +63,12 @@ def shown(browser, pages, tall):
         found.view.show(pack(scene))
         ui.button("after", on_click=lambda _: happened("after"))
 
+    def finger():
+        ui.query(".nicegui-content").classes("p-0")
+        SceneView(system="us").style("width: 390px; height: 480px").show(pack(scene))
+
     ui.page("/scene")(build)
+    ui.page("/finger")(finger)
     # Turning to a view is at once where motion is not wanted.
     context = browser.new_context(viewport={"width": 640, "height": 560}, reduced_motion="reduce")
     page = context.new_page()
@@ -321,13 +326,44 @@ def test_paints_and_scenes_leave_nothing_behind(shown):
     colour = shown.page.evaluate(
         f"[...{VIEW}.items.byKey.get({LIMB!r}).body.geometry.attributes.color.array.slice(0, 3)]"
     )
-    assert np.array(colour) * 255 == pytest.approx([250, 210, 40], rel=0.09)
+    # A surface that faces down is a sixth darker, one that faces up is as it was sent.
+    assert np.array(colour) * 255 == pytest.approx([250, 210, 40], rel=0.17)
     # Nothing is drawn while nothing changes: two looks 0.4 s apart see the same frame, soon.
     frames = [shown.page.evaluate(f"{VIEW}.frames")]
     while len(frames) < 20 and frames[-1:] != frames[-2:-1]:
         shown.page.wait_for_timeout(400)
         frames.append(shown.page.evaluate(f"{VIEW}.frames"))
     assert frames[-1] == frames[-2]
+
+
+def test_what_was_before_is_shown_beside_what_is(shown, arid):
+    begin(shown)
+    ghosts = f"() => {VIEW}.items.ghosts.children.length"
+    shown.call("before", pack(shown.scene))
+    shown.call("select", LIMB)
+    shown.page.wait_for_function(f"key => {VIEW}.selected === key", arg=LIMB)
+    assert shown.page.evaluate(ghosts) == 0
+    shown.call("before", pack(scene_of(arid)))
+    shown.page.wait_for_function(f"() => {VIEW}.items.ghosts.children.length >= 5")
+    shown.call("before", None)
+    shown.page.wait_for_function(f"() => {VIEW}.items.ghosts.children.length === 0")
+
+
+def test_a_finger_scrolls_until_the_picture_is_tapped(shown, browser, pages):
+    context = browser.new_context(viewport={"width": 390, "height": 560}, has_touch=True)
+    page = context.new_page()
+    page.goto(f"{pages}/finger")
+    page.wait_for_function(f"{VIEW}?.frames > 0")
+    page.wait_for_function(STILL)
+    held = f"() => [{VIEW}.canvas.style.touchAction, {VIEW}.orbit.azimuth]"
+    action, _ = page.evaluate(held)
+    assert action == "pan-y"
+    page.touchscreen.tap(20, 20)
+    assert page.evaluate(held)[0] == "none"
+    page.touchscreen.tap(200, 530)  # beside it
+    assert page.evaluate(held)[0] == "pan-y"
+    assert page.evaluate(f"{VIEW}.words.length(0.0127)") == "0.5 in"
+    context.close()
 
 
 def test_it_lets_go_of_everything(shown):

@@ -162,6 +162,9 @@ class SceneView(Element, component="scene.js", esm={"sunfleck-scene": "modules"}
     def _passed_on(self, name: str, handler: Callable[[Any], Any] | None) -> Callable[..., Any]:
         def passed(event: GenericEventArguments) -> Any:
             happening = read_happening(name, event.args)
+            if isinstance(happening, Picked):
+                # After a lost connection the user's choice is sent again, not the page's older one.
+                self._kept["select"] = {"el": self.id, "what": "select", "key": happening.key}
             return handler(happening) if handler is not None and happening is not None else None
 
         return passed

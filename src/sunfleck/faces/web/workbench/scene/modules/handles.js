@@ -7,6 +7,8 @@ const RAISE = 34; // height of the arrow [px]
 const RING = 9; // [px]
 const TAB = 8; // [px]
 const STEEP = 1.25; // [rad]
+// From up in the window to up in the arrow's own axes.
+const UPRIGHT = new THREE.Quaternion().setFromAxisAngle(new THREE.Vector3(1, 0, 0), -Math.PI / 2);
 const NEAR = { mouse: 14, pen: 16, touch: 26 }; // within this of a handle one has it [px]
 
 const overAll = (material) => Object.assign(material, { depthTest: false, depthWrite: false, transparent: true });
@@ -47,8 +49,9 @@ export class Handles {
       const box = item.shownBounds();
       const top = box.getCenter(new THREE.Vector3()).setZ(box.max.z);
       this.#put(this.raise, top, RAISE);
-      // It stands clear of what it raises.
+      // It stands clear of what it raises, and upright in the window: foreshortened it would be a blot.
       this.raise.position.z += 10 * this.view.orbit.metresAPixel(top, this.view.height);
+      this.raise.quaternion.copy(this.view.orbit.camera.quaternion).multiply(UPRIGHT);
     }
     const aim = movable ? item.aim : null;
     this.ring.visible = this.beam.visible = Boolean(aim);
@@ -69,8 +72,7 @@ export class Handles {
     const found = [];
     if (this.ring.visible) found.push({ kind: "aim", place: this.ring.position });
     if (this.raise.visible) {
-      const tip = this.raise.position.clone();
-      tip.z += this.raise.scale.z;
+      const tip = new THREE.Vector3(0, 0, this.raise.scale.z).applyQuaternion(this.raise.quaternion).add(this.raise.position);
       found.push({ kind: "raise", place: this.raise.position.clone().lerp(tip, 0.5), tall: true });
     }
     if (this.tab.visible) found.push({ kind: "section", place: this.tab.position });

@@ -114,6 +114,15 @@ export class Items {
     sheer(this.materials.stems.color, "#5c6446");
   }
 
+  /** Cut away what lies beyond a plane; null for nothing. A branch that is cut shows no hole. */
+  clip(plane) {
+    for (const material of Object.values(this.materials)) material.clippingPlanes = plane ? [plane] : null;
+    const side = plane ? THREE.DoubleSide : THREE.FrontSide;
+    if (this.materials.body.side === side) return;
+    this.materials.body.side = side;
+    this.materials.body.needsUpdate = true;
+  }
+
   /** Draw these, and build only what is new or has changed. */
   show(sent) {
     const wanted = new Map(sent.map((each) => [each.key, each]));

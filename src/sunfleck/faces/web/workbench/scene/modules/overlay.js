@@ -5,6 +5,17 @@ import { plain, sheer } from "./themes.js";
 export const AXES = ["x", "y", "z"];
 const POINT = 5; // [px]
 
+/** A round dot: points are squares otherwise. */
+function dot() {
+  const side = 16;
+  const data = new Uint8Array(4 * side * side).fill(255);
+  for (let k = 0; k < side * side; k++)
+    data[4 * k + 3] = Math.hypot((k % side) - 7.5, Math.floor(k / side) - 7.5) < 7.5 ? 255 : 0;
+  const texture = new THREE.DataTexture(data, side, side);
+  texture.needsUpdate = true;
+  return texture;
+}
+
 export class Overlay {
   constructor() {
     this.group = new THREE.Group();
@@ -131,7 +142,8 @@ export class Overlay {
     geometry.setAttribute("position", new THREE.BufferAttribute(sent.points.array, 3));
     const colours = plain(sent.colours.array, new Float32Array(sent.colours.array.length));
     geometry.setAttribute("color", new THREE.BufferAttribute(colours, 3));
-    const material = new THREE.PointsMaterial({ size: POINT, sizeAttenuation: false, vertexColors: true });
+    this.dot ??= dot();
+    const material = new THREE.PointsMaterial({ size: POINT, sizeAttenuation: false, vertexColors: true, map: this.dot, alphaTest: 0.5 });
     this.cloud = new THREE.Points(geometry, material);
     this.group.add(this.cloud);
   }
@@ -140,6 +152,7 @@ export class Overlay {
     this.#lines([]);
     this.#cloud(null);
     this.texture?.dispose();
+    this.dot?.dispose();
     for (const part of [this.plane, this.rim]) {
       part.geometry.dispose();
       part.material.dispose();

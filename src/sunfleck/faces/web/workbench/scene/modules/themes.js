@@ -63,7 +63,8 @@ export function lit(tints, normals, into) {
 }
 
 /**
- * Colours that mean a value: as they are where a surface faces up, hardly darker where it faces down.
+ * Colours that mean a value: as they are where a surface faces up, a little darker where it does not,
+ * so that a branch stays round.
  * @param {Uint8Array} colours sRGB, one a corner, or one a ring
  * @param {Uint32Array|null} ring the ring of each corner
  * @param {Float32Array} normals
@@ -72,7 +73,7 @@ export function lit(tints, normals, into) {
 export function painted(colours, ring, normals, into) {
   for (let corner = 0; corner < into.length / 3; corner++) {
     const from = 3 * (ring ? ring[corner] : corner);
-    const shade = 0.96 + 0.04 * normals[3 * corner + 2];
+    const shade = 0.92 + 0.08 * normals[3 * corner + 2];
     for (let c = 0; c < 3; c++) into[3 * corner + c] = (colours[from + c] / 255) * shade;
   }
   return into;

@@ -254,8 +254,7 @@ export class View {
     this.hoverTicks.around(pointed?.shownBounds() ?? null);
     this.shell.look(camera);
     this.handles.look();
-    const clip = this.overlay.look(camera);
-    for (const material of Object.values(this.items.materials)) material.clippingPlanes = clip ? [clip] : null;
+    this.items.clip(this.overlay.look(camera));
     const named = [chosen, pointed].filter((item) => item && !this.moves.busy);
     this.labels.set(
       "name",
