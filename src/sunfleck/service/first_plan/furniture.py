@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sunfleck.document.entries import Entry
+from sunfleck.service.first_plan.hanging import capital
 from sunfleck.service.first_plan.measures import OFF_A_WALL, Measures
 from sunfleck.service.first_plan.proposal import LeftOpen
 from sunfleck.service.first_plan.writing import Draft
@@ -44,7 +45,7 @@ def _slab(draft: Draft, measures: Measures) -> None:
         "ledges",
         entry,
         str(entry["name"]),
-        f"{animal.common_name.value.__str__().capitalize()}: {draft.length(measures.body)} from snout to vent lies whole on "
+        f"{capital(str(animal.common_name.value))}: {draft.length(measures.body)} from snout to vent lies whole on "
         f"{draft.length(long)} by {draft.length(deep)}, at the warm end. Of {name}, which takes up heat and gives it back.",
         "library",
     )
@@ -198,27 +199,20 @@ def _hides(draft: Draft, measures: Measures) -> None:
         "no UV gets in.",
         "common practice, no source",
     )
-    slab_starts = (
-        measures.spot[0] - measures.ledge[0] / 2 if measures.design.habit != "limb" else measures.width
-    )
-    warm_x = 0.02
-    behind = measures.back - deep - 0.02
-    free = slab_starts - warm_x >= deep + 0.01 if measures.design.habit != "limb" else True
-    if not free:
+    place = _warm_hide_place(measures)
+    if place is None:
         draft.left_open.append(
             LeftOpen(
                 "second hide",
-                f"No room for a second hide of {snug} beside the slab at the warm end: one retreat at each end is usual "
+                f"No room for a second hide of {snug} at the warm end: one retreat at each end is usual "
                 "(common practice, no source); a hollow under the slab serves.",
             )
         )
         return
     warm: dict[str, Entry] = {
         "name": "warm hide",
-        "at": draft.point(
-            warm_x, max(behind + (deep - long), 0.02) if long > deep else behind, measures.ground
-        ),
-        "size": draft.point(deep, min(long, measures.back - 0.04), tall),
+        "at": draft.point(*place, measures.ground),
+        "size": draft.point(deep, long, tall),
         "opening": "front",
     }
     draft.add(
@@ -228,6 +222,30 @@ def _hides(draft: Draft, measures: Measures) -> None:
         "One retreat at each end, so that it need not choose between warmth and cover.",
         "common practice, no source",
     )
+
+
+def _warm_hide_place(measures: Measures) -> tuple[float, float] | None:
+    """Left of the slab in the back corner, or right of it at the back; None where it would stand in something. [m]"""
+    long, deep, _ = measures.hide
+    y = measures.snap(measures.back - long - 0.02)
+    if y < 0.01:
+        return None
+    if measures.design.habit == "limb":
+        return 0.02, y
+    slab = measures.spot[0] - measures.ledge[0] / 2, measures.spot[0] + measures.ledge[0] / 2
+    if slab[0] - 0.02 >= deep + 0.01:
+        return 0.02, y
+    right = measures.snap(slab[1] + 0.02)
+    # The climbing branch begins there, and the cool hide stands in front.
+    cool = measures.width - measures.hide[0] - measures.beside_a_hide
+    behind_it = y >= 0.05 + measures.hide[1] + 0.02
+    if (
+        measures.design.rest <= STEP_UP
+        and right + deep <= 0.68 * measures.width
+        and (behind_it or right + deep <= cool)
+    ):
+        return right, y
+    return None
 
 
 def _plants(draft: Draft, measures: Measures) -> None:
