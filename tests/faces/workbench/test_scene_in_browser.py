@@ -1,5 +1,6 @@
 """The picture in a real browser: it is picked from, moved, turned, marked, painted, and lets go of everything."""
 
+import asyncio
 import time
 from functools import partial
 from types import SimpleNamespace
@@ -378,3 +379,10 @@ def test_it_lets_go_of_everything(shown):
         True,
     ]
     assert shown.errors == []
+
+
+def test_the_driver_of_the_browser_leaves_other_tests_their_loop():
+    async def answer():
+        return 42
+
+    assert asyncio.run(answer()) == 42
