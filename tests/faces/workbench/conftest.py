@@ -1,5 +1,6 @@
 """A browser, and a server of pages, once for all tests of a worker."""
 
+import asyncio
 import os
 import socket
 import threading
@@ -21,8 +22,38 @@ FLAGS = [
 ]
 
 
+class LoopAside:
+    """Puts the browser driver's event loop aside for tests that have no browser.
+
+    Its loop counts as running in this thread from the first such test to the last, and `asyncio.run` of any other
+    test would be refused.
+    """
+
+    def __init__(self):
+        self.loop = asyncio.get_running_loop()
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_setup(self, item):
+        return (yield from self.without(item))
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_call(self, item):
+        return (yield from self.without(item))
+
+    # Not at the end of a test: pages and contexts of the tests before may be closed then.
+
+    def without(self, item):
+        if "browser" in item.fixturenames:
+            return (yield)
+        asyncio._set_running_loop(None)
+        try:
+            return (yield)
+        finally:
+            asyncio._set_running_loop(self.loop)
+
+
 @pytest.fixture(scope="session")
-def browser():
+def browser(request):
     """Chromium, once a worker."""
     if not CHROMIUM.exists() and not os.environ.get("CI"):
         pytest.skip(f"{CHROMIUM} is not there; where CI is set this is a failure")
@@ -30,7 +61,10 @@ def browser():
 
     with sync_playwright() as playwright:
         found = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        aside = LoopAside()
+        request.config.pluginmanager.register(aside)
         yield found
+        request.config.pluginmanager.unregister(aside)
         found.close()
 
 

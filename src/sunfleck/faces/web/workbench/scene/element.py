@@ -130,7 +130,9 @@ class SceneView(Element, component="scene.js", esm={"sunfleck-scene": "modules"}
     def _keep(self, what: str, **content: Any) -> None:
         message = {"el": self.id, "what": what, **content}
         self._kept.pop(what, None)
-        self._kept[what] = message
+        # A view is turned to once; the camera stays with the user after that.
+        if not (self._ready and what == "look"):
+            self._kept[what] = message
         if self._ready:
             self._send(message)
 
@@ -140,7 +142,6 @@ class SceneView(Element, component="scene.js", esm={"sunfleck-scene": "modules"}
         # A scene first: everything else is about it.
         for message in sorted(self._kept.values(), key=lambda each: each["what"] != "show"):
             self._send(message)
-        # A view is turned to once; the camera stays with the user after that.
         self._kept.pop("look", None)
         return self._on_ready() if self._on_ready is not None else None
 

@@ -21,7 +21,7 @@ export class Gestures {
     on(canvas, "contextmenu", (event) => event.preventDefault());
     on(canvas, "wheel", (event) => this.#wheel(event), { passive: false });
     // A finger beside the picture lets go of it: one finger scrolls the page again.
-    on(document, "pointerdown", (event) => view.root.contains(event.target) || this.arm(false));
+    on(document, "pointerdown", (event) => view.frame.contains(event.target) || this.arm(false));
     this.arm(false);
   }
 
@@ -29,7 +29,7 @@ export class Gestures {
   arm(armed) {
     this.armed = armed;
     this.view.canvas.style.touchAction = armed ? "none" : "pan-y";
-    this.view.root.classList.toggle("sf-armed", armed);
+    this.view.frame.classList.toggle("sf-armed", armed);
   }
 
   /** End what is under way, as if it had not been. */

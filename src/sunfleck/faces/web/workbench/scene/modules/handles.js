@@ -42,7 +42,7 @@ export class Handles {
   /** Before a frame: which handles there are, where and how large. */
   look() {
     const item = this.view.selectedItem();
-    const movable = Boolean(item?.sent.movable);
+    const movable = Boolean(item?.sent.movable && item.group.visible);
     // From straight above there is no up.
     this.raise.visible = movable && this.view.orbit.elevation < STEEP;
     if (this.raise.visible) {

@@ -6,7 +6,7 @@ let count = 0;
 const element = (tag, className, properties = {}) => Object.assign(document.createElement(tag), { className, ...properties });
 
 /**
- * Fill the root.
+ * Fill the root: all that is ours is in a frame inside it.
  * @param {HTMLElement} root
  * @param {import("./lengths.js").Words} words
  */
@@ -22,7 +22,10 @@ export function furnish(root, words) {
   const live = element("div", "sf-aside");
   live.setAttribute("aria-live", "polite");
   const missing = element("p", "sf-none", { textContent: words.say("no-3d"), hidden: true });
-  root.replaceChildren(
+  // The root's own class and style belong to the page, which may set them anew.
+  const frame = element("div", "sf-view");
+  root.replaceChildren(frame);
+  frame.replaceChildren(
     element("style", "", { textContent: STYLE }),
     canvas,
     wordLayer,
@@ -33,5 +36,5 @@ export function furnish(root, words) {
     live,
     missing,
   );
-  return { canvas, wordLayer, markLayer, live, missing };
+  return { frame, canvas, wordLayer, markLayer, live, missing };
 }

@@ -1,10 +1,11 @@
 // How the words and marks over the picture look. Colours come from the theme as properties of the root.
 
 export const STYLE = `
-.sf-scene { position: relative; overflow: hidden; min-height: 16rem; background: var(--sf-ground); color: var(--sf-ink);
+.sf-scene { position: relative; min-height: 16rem; }
+.sf-view { position: absolute; inset: 0; overflow: hidden; background: var(--sf-ground); color: var(--sf-ink);
   font-size: 0.8125rem; line-height: 1.3; -webkit-user-select: none; user-select: none; }
-.sf-scene canvas { display: block; position: absolute; inset: 0; width: 100%; height: 100%; outline: none; }
-.sf-scene canvas:focus-visible ~ .sf-ring { box-shadow: inset 0 0 0 2px var(--sf-accent); }
+.sf-view canvas { display: block; position: absolute; inset: 0; width: 100%; height: 100%; outline: none; }
+.sf-view canvas:focus-visible ~ .sf-ring { box-shadow: inset 0 0 0 2px var(--sf-accent); }
 .sf-ring, .sf-words, .sf-marks { position: absolute; inset: 0; pointer-events: none; overflow: hidden; }
 .sf-label { position: absolute; left: 0; top: 0; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .sf-name { padding: 0 0.45em; color: var(--sf-ink); font-weight: 500;

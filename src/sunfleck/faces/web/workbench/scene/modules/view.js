@@ -1,6 +1,5 @@
 // The picture: what is shown, what is chosen, and when it is drawn. It knows no framework and sends plain objects.
 import { THREE } from "nicegui-scene";
-import { unpack } from "./bytes.js";
 import { Orbit } from "./camera.js";
 import { Gestures } from "./gestures.js";
 import { Handles } from "./handles.js";
@@ -10,6 +9,7 @@ import { Labels } from "./labels.js";
 import { Lane } from "./lane.js";
 import { Words } from "./lengths.js";
 import { Marks } from "./marks.js";
+import { take } from "./messages.js";
 import { Moves } from "./moves.js";
 import { Overlay } from "./overlay.js";
 import { Pace } from "./pace.js";
@@ -65,31 +65,21 @@ export class View {
     const { items, shell, overlay, ticks, hoverTicks, handles } = this;
     this.world.add(shell.group, items.group, items.ghosts, overlay.group, ticks.lines, hoverTicks.lines, handles.group);
     this.gestures = new Gestures(this);
-    this.canvas.addEventListener("keydown", (event) => pressed(this, event), { signal: this.signal });
-    this.canvas.addEventListener("blur", () => this.moves.busy && !this.gestures.doing && this.moves.settle(), { signal: this.signal });
-    this.canvas.addEventListener("webglcontextlost", (event) => event.preventDefault(), { signal: this.signal });
-    this.canvas.addEventListener("webglcontextrestored", () => this.invalidate(), { signal: this.signal });
+    const on = (name, handler) => this.canvas.addEventListener(name, handler, { signal: this.signal });
+    on("keydown", (event) => pressed(this, event));
+    on("blur", () => this.moves.busy && !this.gestures.doing && this.moves.settle());
+    on("webglcontextlost", (event) => event.preventDefault());
+    on("webglcontextrestored", () => this.invalidate());
     this.watchers = [new ResizeObserver(() => this.#resize()), new MutationObserver(() => this.theme())];
-    this.watchers[0].observe(root);
+    this.watchers[0].observe(this.frame);
     this.watchers[1].observe(document.body, { attributeFilter: ["class"] });
     this.theme();
   }
 
-  /** Take a message of the page: see element.py. */
+  /** Take a message of the page. */
   receive(message) {
     if (!this.renderer) return;
-    const takes = {
-      show: ({ data }) => this.show(unpack(data)),
-      paint: ({ seq, data }) => this.paint(seq, unpack(data)),
-      before: ({ data }) => this.items.before(data ? unpack(data).items : null),
-      select: ({ key }) => this.select(key),
-      hide: ({ keys }) => this.hide(keys),
-      marks: ({ marks }) => this.marks.set(marks),
-      snap: ({ step }) => (this.step = step),
-      probe: ({ on }) => this.probe(on),
-      look: ({ name }) => this.look(name),
-    };
-    takes[message.what]?.(message);
+    take(this, message);
     this.invalidate();
   }
 
@@ -230,7 +220,7 @@ export class View {
   /** Colours of the page have changed. */
   theme() {
     const theme = themeNow();
-    for (const name of ["ground", "ink", "faint", "accent", "paper"]) this.root.style.setProperty(`--sf-${name}`, theme[name]);
+    for (const name of ["ground", "ink", "faint", "accent", "paper"]) this.frame.style.setProperty(`--sf-${name}`, theme[name]);
     for (const part of [this.items, this.shell, this.overlay, this.handles]) part.theme(theme);
     this.ticks.colour(theme.accent);
     this.hoverTicks.colour(theme.ink);
@@ -299,7 +289,7 @@ export class View {
   }
 
   #resize() {
-    const { clientWidth, clientHeight } = this.root;
+    const { clientWidth, clientHeight } = this.frame;
     if (!clientWidth || !clientHeight) return;
     [this.width, this.height] = [clientWidth, clientHeight];
     this.renderer.setSize(clientWidth, clientHeight, false);
