@@ -12,6 +12,7 @@ from sunfleck.document.edit import EditError
 from sunfleck.document.problem import PlanError
 from sunfleck.errors import SunfleckError
 from sunfleck.service.workbench import edits
+from sunfleck.service.workbench.lock import PlanLock
 from sunfleck.service.workbench.session import ChangedOnDiskError, PlanSession
 
 UP = edits.move("fixtures", "basking lamp", (0, 0, 0.01))
@@ -263,6 +264,37 @@ def test_a_folder_that_cannot_be_written_is_told(session, monkeypatch):
     assert (again.state.text, again.restored) == (text, ("edits",))
     again.revert()
     again.close()
+
+
+def test_where_nothing_can_be_kept_it_is_told(plan_file, monkeypatch):
+    """A folder without room for a lock: edits and saving go on, and it is said what a crash would cost."""
+
+    def refused(_):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(PlanLock, "take", refused)
+    session = PlanSession.open(plan_file)
+    assert "Permission denied" in session.unkept
+    session.apply(UP)
+    assert not session.save().unsaved
+    assert "193 cm" in plan_file.read_text()
+    session.close()
+    assert list(plan_file.parent.iterdir()) == [plan_file]
+
+
+def test_a_second_reader_sees_what_was_saved(session, monkeypatch):
+    """A session for reading takes in what the other one saves, and makes no step of it."""
+    monkeypatch.setattr(PlanLock, "take", lambda _: False)
+    PlanSession._open_here.pop(session.file)
+    reader = PlanSession.open(session.file)
+    assert (reader.read_only, reader.held_by.pid) == (True, os.getpid())
+    session.apply(UP)
+    session.save()
+    assert reader.changed_on_disk()
+    reader.merge_from_disk()
+    assert (reader.state.text, reader.state.undo, reader.state.unsaved) == (session.state.text, None, False)
+    reader.close()
+    assert session.file.with_name(".plan.yaml.sunfleck-journal").exists()
 
 
 def test_windows_of_one_program_share_a_session(session):
