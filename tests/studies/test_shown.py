@@ -127,7 +127,7 @@ def test_lamps_are_lit_at_their_hours(prepared):
 
 
 def test_a_part_moves_as_a_whole_and_nothing_else(tall):
-    """All points of a branch move alike; its lamps, and what a lamp is aimed at, stay."""
+    """All points of a branch move alike and its lamps stay; a lamp that moves goes on pointing the way it does."""
     name = tall.plan.perches[0].name
     plan = moved(tall.plan, "perches", name, (0.01, -0.02, 0.03))
     delta = np.array(plan.perches[0].path) - np.array(tall.plan.perches[0].path)
@@ -135,6 +135,10 @@ def test_a_part_moves_as_a_whole_and_nothing_else(tall):
     assert plan.fixtures == tall.plan.fixtures
     assert plan.perches[1:] == tall.plan.perches[1:]
     lamp = next(fixture for fixture in tall.plan.fixtures if fixture.aim is not None)
+    lower = next(
+        f for f in moved(tall.plan, "fixtures", lamp.name, (0.0, 0.0, -0.1)).fixtures if f.name == lamp.name
+    )
+    np.testing.assert_allclose(np.subtract(lower.aim, lower.at), np.subtract(lamp.aim, lamp.at), atol=1e-12)
     turned = aimed(tall.plan, lamp.name, (0.1, 0.2, 0.3))
     assert next(f for f in turned.fixtures if f.name == lamp.name).aim == (0.1, 0.2, 0.3)
     assert moved(tall.plan, "nothing", "at all", (1, 1, 1)) == tall.plan

@@ -7,9 +7,9 @@ from typing import Any
 from sunfleck.plan.models import Plan
 
 Vector = tuple[float, float, float]
-# What of a part moves with it. A lamp's aim stays where it is, and so does a thermostat's probe.
+# What of a part moves with it. A lamp goes on pointing the way it does; a thermostat's probe stays where it is.
 PLACES: dict[str, tuple[str, ...]] = {
-    "fixtures": ("at", "from_", "to"),
+    "fixtures": ("at", "from_", "to", "aim"),
     "perches": ("path",),
     "ledges": ("at",),
     "hides": ("at",),

@@ -200,9 +200,11 @@ class Picture:
 
     def _dropped(self, event: Dropped) -> None:
         group, _, name = event.key.partition("/")
-        if self._view.before or not self._apply(edits.move(group, name, event.delta)):
+        if self._view.before or not self._apply(edits.move(group, name, event.delta, with_aim=True)):
             # Where it cannot be, it goes back.
             ui.timer(0, self.show, once=True)
+        # The next drag is a step of its own.
+        self._bench.session.end_step()
 
     async def _probed(self, event: Probed) -> None:
         await self.card.show(event, self._shown)
