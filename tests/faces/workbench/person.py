@@ -52,6 +52,14 @@ class Person:
         except AssertionError:
             return False
 
+    def sees(self, words: str) -> bool:
+        """Whether these words stand anywhere in sight."""
+        try:
+            with self.user.client:
+                return bool(self.user.find(words).elements)
+        except AssertionError:
+            return False
+
     def click(self, mark: str) -> None:
         """Click on the one element of a mark."""
         self.user.find(marker=mark).click()

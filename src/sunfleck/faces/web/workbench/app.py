@@ -64,7 +64,7 @@ class Workbench:
 
     def _begun(self, file: Path, first: FirstPlan | None) -> None:
         self.open(file, first)
-        ui.navigate.to("/")
+        ui.navigate.reload()
 
 
 def workbench_app(workbench: Workbench, token: str, session: str, hosts: Iterable[str]) -> ASGIApp:

@@ -224,7 +224,7 @@ class Picture:
                 cut = ui.select(cuts, label=say("section"), value=self._view.axis or "")
                 cut.props("outlined dense").mark("cut").on_value_change(self._cut_chosen)
                 self._place = (
-                    ui.input(say("section-at")).props("outlined dense").classes("short").mark("cut-at")
+                    ui.input(say("section-at")).props("outlined dense").classes("sf-narrow").mark("cut-at")
                 )
                 self._place.on("change", self._cut_placed)
                 self._scale_box = ui.element("div").classes("sf-scale")

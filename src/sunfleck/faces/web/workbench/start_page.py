@@ -10,7 +10,7 @@ from nicegui import run, ui
 
 from sunfleck.document.problem import PlanError
 from sunfleck.errors import SunfleckError
-from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.words import say, typeset
 from sunfleck.plan.rules.names import slug
 from sunfleck.service.first_plan import Answers, FirstPlan, Question, first_plan, options
 from sunfleck.service.starting import STARTERS, starter_text, write_plan
@@ -43,11 +43,8 @@ class StartPage:
                 with ui.element("div").classes("questions"):
                     for question in options():
                         self._question(question)
-                self._button = (
-                    ui.button(say("propose"), on_click=self._propose)
-                    .props("outline color=none")
-                    .mark("propose")
-                )
+                self._button = ui.button(say("propose"), on_click=self._propose).classes("main")
+                self._button.props("unelevated color=none").mark("propose")
             self._told = ui.label("").props('role="status"').mark("told")
             with ui.element("section").classes("stack"):
                 ui.label(say("open-other")).classes("quiet")
@@ -58,22 +55,19 @@ class StartPage:
                         ).mark(f"example {name}")
 
     def _question(self, question: Question) -> None:
-        with ui.element("div"):
-            label = question.label
+        hint = [say("example", example=typeset(question.example))] if question.example else []
+        if question.default == "":
+            hint.append(say("optional"))
+        with ui.element("div").classes("question"):
+            ui.label(question.label).props('aria-hidden="true"')
             if question.choices:
                 choices = {choice.value: choice.label for choice in question.choices}
-                field: Any = ui.select(
-                    choices, label=label, value=question.default, with_input=len(choices) > MANY
-                )
+                field: Any = ui.select(choices, value=question.default, with_input=len(choices) > MANY)
             else:
-                field = ui.input(label, value=question.default or "")
-            field.props("outlined").mark(f"ask {question.field}")
-            hint = []
-            if question.example:
-                hint.append(say("example", example=question.example))
-            if question.default == "":
-                hint.append(say("optional"))
-            ui.label("; ".join(hint)).classes("quiet").set_visibility(bool(hint))
+                field = ui.input(value=typeset(question.default or ""))
+            words = "; ".join([question.label, *hint]).replace('"', "'")
+            field.props(f'outlined dense aria-label="{words}"').mark(f"ask {question.field}")
+            ui.label("; ".join(hint)).classes("quiet").props('aria-hidden="true"').set_visibility(bool(hint))
             self._wrong[question.field] = ui.label("").classes("sf-wrong").props('role="alert"')
             self._asked[question.field] = field
 
@@ -88,10 +82,12 @@ class StartPage:
         except PlanError as error:
             self._told.text = ""
             for problem in error.problems:
-                label = self._wrong.get(problem.where, self._told)
-                label.text = f"{problem.wrote}: {problem.needed}" + (
-                    f"; {say('problem-try', fix=problem.fix)}" if problem.fix else ""
-                )
+                # `where` begins with the name of the answer.
+                label = self._wrong.get(problem.where.partition(" ")[0], self._told)
+                words = f"{problem.wrote}: {problem.needed}"
+                if problem.fix:
+                    words += f"; {say('problem-try', fix=problem.fix)}"
+                label.text = f"{label.text}. {words}" if label.text else words
             return
         finally:
             self._button.enable()
