@@ -13,7 +13,7 @@ from sunfleck.service.first_plan.measures import Measures
 from sunfleck.service.first_plan.reading import Wanted
 
 # All of these: common practice, no source.
-LOW_SLAB, UNDER_THE_LID = 0.05, 0.16
+LOW_SLAB, UNDER_THE_LID = 0.05, 0.08
 FREE_BELOW_A_LAMP = 0.30
 NOON = 13.0
 USUAL_DAY, USUAL_WINTER_DAY = 12.0, 10.0
@@ -28,6 +28,8 @@ JANUARY, JULY = 0, 6
 BARS = ("led-bar-40w-120cm", "led-bar-24w-90cm", "led-bar-24w-60cm")
 FLOODS = tuple(f"halogen-reflector-{watts}w-38deg" for watts in (35, 50, 75, 100, 150))
 STRETCH_OFF = 0.06
+# Under a mesh lid air stays within 1-2 K of the room whatever the lamp. Common practice, no source. [K]
+UNDER_A_MESH = 2.0
 
 
 def decided(wanted: Wanted, library: Library) -> Design:
@@ -54,25 +56,27 @@ def decided(wanted: Wanted, library: Library) -> Design:
     assert isinstance(cool, tuple)
     if wanted.summer > float(cool[1]) - 1.0:
         # A hot room: basking belongs to the morning, before it is hottest.
-        start = hour(heat[0])
+        start = hour(light[0])
         heat = (clock(start), clock(start + MORNING))
     board = 2 if max(wanted.size) > WIDE_BOX else 1
     bare = Design(
-        habit, False, LOW_SLAB, None, None, None, None, "", board, -1, VENT_DRY, "", light, heat, winter_light, winter_heat,
+        habit, False, False, LOW_SLAB, None, None, None, None, "", board, -1, VENT_DRY, False, "", light, heat, winter_light, winter_heat,
     )  # fmt: skip
     measures = Measures(wanted, bare, library)
     above = _above(wanted, measures, basks=basks)
+    window = above and _too_cold_for_mesh(wanted)
     rest = LOW_SLAB
     if habit == "limb":
         room = wanted.size[2] - measures.ground - measures.limb / 2 - measures.back_height
-        rest = room - UNDER_THE_LID - measures.back_height
+        # Headroom of half a body; no more, because a lid it reaches gets more UV than the limb, by how far they are apart.
+        rest = room - max(UNDER_THE_LID, 0.5 * measures.body)
         if not above:
             rest = room - BELOW_THE_LID - max(measures.stretch + STRETCH_OFF, FREE_BELOW_A_LAMP + HOLDER)
         rest = measures.snap(max(rest, 0.35 * room))
     vent = VENT_DRY if measures.arid else VENT_DAMP
-    bar = _bar(wanted, library) if animal.uv_floor is None or habit == "limb" else ""
+    bar = _bar(wanted, library, above=above) if animal.uv_floor is None or habit == "limb" else ""
     design = Design(
-        habit, above, rest, None, None, None, None, bar, board, -1, vent, "", light, heat, winter_light, winter_heat,
+        habit, above, window, rest, None, None, None, None, bar, board, -1, vent, False, "", light, heat, winter_light, winter_heat,
     )  # fmt: skip
     if not basks:
         return design
@@ -91,12 +95,23 @@ def habit_of(wanted: Wanted, *, basks: bool) -> Habit:
 def _above(wanted: Wanted, measures: Measures, *, basks: bool) -> bool:
     """Whether lamps can only be kept out of reach above a mesh."""
     reach = str(wanted.animal.reach_class.value)
-    if reach in ("leaper", "climber-glass"):
+    climbs = reach == "climber-rough" and (measures.design.habit == "limb" or number(wanted.animal.leap) > 0)
+    if climbs or reach in ("leaper", "climber-glass"):
         return True
     tall = wanted.size[2] - measures.ground
     highest = max(LOW_SLAB, measures.hide[2], 0.12 if reach != "ground" else 0.0)
     needs = highest + measures.stretch + STRETCH_OFF + (HOLDER if basks else 0.05)
-    return bool(needs > tall or (basks and LOW_SLAB + FREE_BELOW_A_LAMP + HOLDER + measures.back_height > tall))
+    return bool(
+        needs > tall or (basks and LOW_SLAB + FREE_BELOW_A_LAMP + HOLDER + measures.back_height > tall)
+    )
+
+
+def _too_cold_for_mesh(wanted: Wanted) -> bool:
+    """Whether the room is so much colder than the animal wants that a mesh lid would let all warmth out."""
+    warm, night = wanted.animal.warm_end.value, wanted.animal.night.value
+    assert isinstance(warm, tuple) and isinstance(night, tuple)
+    by_night = wanted.winter - wanted.drop
+    return bool(float(warm[0]) - wanted.winter > UNDER_A_MESH or float(night[0]) - by_night > UNDER_A_MESH)
 
 
 def least_over(measures: Measures, lamp: str) -> float:
@@ -129,8 +144,9 @@ def _with_floods(design: Design, wanted: Wanted, library: Library) -> Design:
     return replace(design, floods=Floods(lamp, count, measures.snap(over), target, measures.snap(0.5 * over)))
 
 
-def _bar(wanted: Wanted, library: Library) -> str:
-    fits = [bar for bar in BARS if number(library.lamps[bar].length) <= wanted.size[0] - 0.03]  # type: ignore[arg-type]
+def _bar(wanted: Wanted, library: Library, *, above: bool) -> str:
+    room = wanted.size[0] + (0.03 if above else -0.03)
+    fits = [bar for bar in BARS if number(library.lamps[bar].length) <= room]  # type: ignore[arg-type]
     return fits[0] if fits else ""
 
 

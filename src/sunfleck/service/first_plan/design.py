@@ -67,12 +67,15 @@ class Heater:
         What its probe is kept at. [K]
     by_day : bool
         Whether by day only.
+    all_winter : bool
+        Whether by night too in the cold half of the year, so that walls and ground stay warm.
     """
 
     lamp: str
     count: int
     target: float
     by_day: bool
+    all_winter: bool = False
 
 
 @dataclass(frozen=True)
@@ -84,7 +87,9 @@ class Design:
     habit : str
         ``ledge`` (basks on the ground), ``limb`` (basks on a branch) or ``floor`` (does not bask, lives on the ground).
     above : bool
-        Whether lamps hang above a mesh in the lid, out of reach, or inside.
+        Whether lamps hang above the lid, out of reach, or inside.
+    window : bool
+        Whether what they shine through is a film that keeps warm air in, or a mesh.
     rest : float
         Top of the ledge, or middle of the limb, over the ground. [m]
     tubes : Tubes or None
@@ -99,6 +104,8 @@ class Design:
         Which of the sizes that boards, and linings, are sold in; a lining of -1 is none. [-]
     vent : float
         How long the vents in the sides are, as a share of the depth. [-]
+    strips : bool
+        Whether the laps of doors are closed by strips.
     fan : str
         Id of a fan high in a wall; empty without one.
     light_hours, heat_hours, winter_light, winter_heat : (str, str)
@@ -107,6 +114,7 @@ class Design:
 
     habit: Habit
     above: bool
+    window: bool
     rest: float
     tubes: Tubes | None
     floods: Floods | None
@@ -116,6 +124,7 @@ class Design:
     board: int
     lining: int
     vent: float
+    strips: bool
     fan: str
     light_hours: Hours
     heat_hours: Hours

@@ -17,7 +17,18 @@ from sunfleck.service.first_plan.shell import shell_of
 from sunfleck.service.first_plan.writing import Draft, plan_text
 
 # The plan's acceptance wants a day; nobody asks for one. The keeper writes their own beside it.
-ORDER = ("enclosure/doors", "enclosure/vents", "enclosure/fans", "animals", "fixtures", "backgrounds", "ledges", "perches", "plants", "hides")
+ORDER = (
+    "enclosure/doors",
+    "enclosure/vents",
+    "enclosure/fans",
+    "animals",
+    "fixtures",
+    "backgrounds",
+    "ledges",
+    "perches",
+    "plants",
+    "hides",
+)
 
 
 @dataclass(frozen=True, eq=False)

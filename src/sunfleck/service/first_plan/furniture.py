@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sunfleck.document.entries import Entry
+from sunfleck.service.first_plan.hanging import capital
 from sunfleck.service.first_plan.measures import OFF_A_WALL, Measures
 from sunfleck.service.first_plan.proposal import LeftOpen
 from sunfleck.service.first_plan.writing import Draft
@@ -44,7 +45,7 @@ def _slab(draft: Draft, measures: Measures) -> None:
         "ledges",
         entry,
         str(entry["name"]),
-        f"{animal.common_name.value.__str__().capitalize()}: {draft.length(measures.body)} from snout to vent lies whole on "
+        f"{capital(str(animal.common_name.value))}: {draft.length(measures.body)} from snout to vent lies whole on "
         f"{draft.length(long)} by {draft.length(deep)}, at the warm end. Of {name}, which takes up heat and gives it back.",
         "library",
     )
@@ -61,18 +62,40 @@ def _ramp(draft: Draft, measures: Measures, edge: float, y: float, top: float) -
         draft.point(measures.snap(foot), measures.snap(y), measures.ground + radius),
         draft.point(edge + radius + 0.002, measures.snap(y), top - radius),
     ]
-    entry: dict[str, Entry] = {"name": "way up", "path": path, "diameter": [_thick(draft, measures.limb)], "wood": "oak"}
-    draft.add("perches", entry, "way up", f"The slab is {draft.length(top - measures.ground)} over the ground: a branch leads up to it.", "common practice, no source")
+    entry: dict[str, Entry] = {
+        "name": "way up",
+        "path": path,
+        "diameter": [_thick(draft, measures.limb)],
+        "wood": "oak",
+    }
+    draft.add(
+        "perches",
+        entry,
+        "way up",
+        f"The slab is {draft.length(top - measures.ground)} over the ground: a branch leads up to it.",
+        "common practice, no source",
+    )
 
 
 def _climbing_branch(draft: Draft, measures: Measures) -> None:
     radius = measures.limb / 2
     rise = min(0.12 + radius, 0.2 * measures.height)
     path = [
-        draft.point(measures.snap(0.70 * measures.width), measures.snap(0.78 * measures.back), measures.ground + radius),
-        draft.point(measures.width - radius, measures.snap(0.68 * measures.back), measures.ground + radius + rise),
+        draft.point(
+            measures.snap(0.70 * measures.width),
+            measures.snap(0.78 * measures.back),
+            measures.ground + radius,
+        ),
+        draft.point(
+            measures.width - radius, measures.snap(0.68 * measures.back), measures.ground + radius + rise
+        ),
     ]
-    entry: dict[str, Entry] = {"name": "climbing branch", "path": path, "diameter": [_thick(draft, measures.limb)], "wood": "oak"}
+    entry: dict[str, Entry] = {
+        "name": "climbing branch",
+        "path": path,
+        "diameter": [_thick(draft, measures.limb)],
+        "wood": "oak",
+    }
     draft.add(
         "perches",
         entry,
@@ -91,12 +114,23 @@ def _limbs(draft: Draft, measures: Measures) -> None:
     straight = min(0.9 * measures.body, 0.35 * wide)
     left, right = max(x - straight, 0.10), min(x + straight, wide - 0.10)
     path = [
-        draft.point(OFF_A_WALL / 2, measures.snap(y - 0.05), measures.snap(max(z - 0.12, measures.ground + 0.05))),
+        draft.point(
+            OFF_A_WALL / 2, measures.snap(y - 0.05), measures.snap(max(z - 0.12, measures.ground + 0.05))
+        ),
         draft.point(measures.snap(left), y, measures.snap(z)),
         draft.point(measures.snap(right), y, measures.snap(z)),
-        draft.point(wide - OFF_A_WALL / 2, measures.snap(y + 0.06), measures.snap(max(z - 0.10, measures.ground + 0.05))),
+        draft.point(
+            wide - OFF_A_WALL / 2,
+            measures.snap(y + 0.06),
+            measures.snap(max(z - 0.10, measures.ground + 0.05)),
+        ),
     ]
-    entry: dict[str, Entry] = {"name": "main limb", "path": path, "diameter": [_thick(draft, measures.limb)], "wood": "oak"}
+    entry: dict[str, Entry] = {
+        "name": "main limb",
+        "path": path,
+        "diameter": [_thick(draft, measures.limb)],
+        "wood": "oak",
+    }
     draft.add(
         "perches",
         entry,
@@ -107,17 +141,43 @@ def _limbs(draft: Draft, measures: Measures) -> None:
     )
     low = measures.ground + max(0.40 * measures.design.rest, 0.06)
     foot = [
-        draft.point(measures.snap(0.62 * wide), measures.snap(0.30 * measures.back), measures.ground + radius),
+        draft.point(
+            measures.snap(0.62 * wide), measures.snap(0.30 * measures.back), measures.ground + radius
+        ),
         draft.point(wide - radius, measures.snap(0.42 * measures.back), measures.snap(low)),
     ]
-    lower: dict[str, Entry] = {"name": "lower limb", "path": foot, "diameter": [_thick(draft, measures.limb)], "wood": "oak"}
-    draft.add("perches", lower, "lower limb", "From the ground up at the cool end: a low, cool place to rest, and the way up.", "common practice, no source")
+    lower: dict[str, Entry] = {
+        "name": "lower limb",
+        "path": foot,
+        "diameter": [_thick(draft, measures.limb)],
+        "wood": "oak",
+    }
+    draft.add(
+        "perches",
+        lower,
+        "lower limb",
+        "From the ground up at the cool end: a low, cool place to rest, and the way up.",
+        "common practice, no source",
+    )
     up = [
-        draft.point(measures.snap(0.80 * wide), measures.snap(0.72 * measures.back), measures.ground + radius),
+        draft.point(
+            measures.snap(0.80 * wide), measures.snap(0.72 * measures.back), measures.ground + radius
+        ),
         draft.point(measures.snap(max(x, 0.42 * wide)), measures.snap(y) + radius * 1.6, z - radius * 1.4),
     ]
-    upright: dict[str, Entry] = {"name": "upright", "path": up, "diameter": [_thick(draft, measures.limb)], "wood": "oak"}
-    draft.add("perches", upright, "upright", "Leads from the ground to the main limb, which it props.", "common practice, no source")
+    upright: dict[str, Entry] = {
+        "name": "upright",
+        "path": up,
+        "diameter": [_thick(draft, measures.limb)],
+        "wood": "oak",
+    }
+    draft.add(
+        "perches",
+        upright,
+        "upright",
+        "Leads from the ground to the main limb, which it props.",
+        "common practice, no source",
+    )
 
 
 def _hides(draft: Draft, measures: Measures) -> None:
@@ -139,31 +199,62 @@ def _hides(draft: Draft, measures: Measures) -> None:
         "no UV gets in.",
         "common practice, no source",
     )
-    slab_starts = measures.spot[0] - measures.ledge[0] / 2 if measures.design.habit != "limb" else measures.width
-    warm_x = 0.02
-    behind = measures.back - deep - 0.02
-    free = slab_starts - warm_x >= deep + 0.01 if measures.design.habit != "limb" else True
-    if not free:
+    place = _warm_hide_place(measures)
+    if place is None:
         draft.left_open.append(
             LeftOpen(
                 "second hide",
-                f"No room for a second hide of {snug} beside the slab at the warm end: one retreat at each end is usual "
+                f"No room for a second hide of {snug} at the warm end: one retreat at each end is usual "
                 "(common practice, no source); a hollow under the slab serves.",
             )
         )
         return
     warm: dict[str, Entry] = {
         "name": "warm hide",
-        "at": draft.point(warm_x, max(behind + (deep - long), 0.02) if long > deep else behind, measures.ground),
-        "size": draft.point(deep, min(long, measures.back - 0.04), tall),
+        "at": draft.point(*place, measures.ground),
+        "size": draft.point(deep, long, tall),
         "opening": "front",
     }
-    draft.add("hides", warm, "warm hide", "One retreat at each end, so that it need not choose between warmth and cover.", "common practice, no source")
+    draft.add(
+        "hides",
+        warm,
+        "warm hide",
+        "One retreat at each end, so that it need not choose between warmth and cover.",
+        "common practice, no source",
+    )
+
+
+def _warm_hide_place(measures: Measures) -> tuple[float, float] | None:
+    """Left of the slab in the back corner, or right of it at the back; None where it would stand in something. [m]"""
+    long, deep, _ = measures.hide
+    y = measures.snap(measures.back - long - 0.02)
+    if y < 0.01:
+        return None
+    if measures.design.habit == "limb":
+        return 0.02, y
+    slab = measures.spot[0] - measures.ledge[0] / 2, measures.spot[0] + measures.ledge[0] / 2
+    if slab[0] - 0.02 >= deep + 0.01:
+        return 0.02, y
+    right = measures.snap(slab[1] + 0.02)
+    # The climbing branch begins there, and the cool hide stands in front.
+    cool = measures.width - measures.hide[0] - measures.beside_a_hide
+    behind_it = y >= 0.05 + measures.hide[1] + 0.02
+    if (
+        measures.design.rest <= STEP_UP
+        and right + deep <= 0.68 * measures.width
+        and (behind_it or right + deep <= cool)
+    ):
+        return right, y
+    return None
 
 
 def _plants(draft: Draft, measures: Measures) -> None:
     animal = measures.wanted.animal
-    if measures.arid or str(animal.diet.value) in ("plants", "insects and plants") and measures.design.habit != "limb":
+    if (
+        measures.arid
+        or str(animal.diet.value) in ("plants", "insects and plants")
+        and measures.design.habit != "limb"
+    ):
         return
     if measures.snake or measures.width < SMALL_BOX - 0.1:
         return

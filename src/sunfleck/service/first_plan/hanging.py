@@ -15,6 +15,8 @@ CUT_OUT = 5.0
 # A lamp over a mesh stays off it: bars of a mesh get hot. Common practice, no source. [m]
 OVER_THE_MESH = 0.04
 BRACKET = 0.10
+OUT_OF_REACH = 0.07
+STRONG = 100.0
 ALL_DAY: Hours = ("00:00", "24:00")
 
 
@@ -58,7 +60,11 @@ def _tubes(draft: Draft, measures: Measures) -> None:
         return
     animal = measures.wanted.animal
     z = measures.spot[2] + tubes.over
-    names = ["uv tube"] if len(tubes.lamps) == 1 else ["front uv tube", "rear uv tube", "foremost uv tube", "rearmost uv tube"]
+    names = (
+        ["uv tube"]
+        if len(tubes.lamps) == 1
+        else ["front uv tube", "rear uv tube", "foremost uv tube", "rearmost uv tube"]
+    )
     floor = f"at least {number(animal.uv_floor):.1f}" if animal.uv_floor is not None else "none needed"
     for name, lamp, y in zip(names, tubes.lamps, measures.tube_rows(len(tubes.lamps)), strict=False):
         low, high = measures.tube_ends(lamp)
@@ -72,7 +78,7 @@ def _tubes(draft: Draft, measures: Measures) -> None:
         if tubes.travel > 0:
             entry["travel"] = draft.length(tubes.travel)
         where = (
-            "above the mesh, where it cannot be touched"
+            "above the lid, where it cannot be touched"
             if measures.design.above
             else f"out of reach: the animal's back gets {draft.length(measures.stretch)} from any foothold (library)"
         )
@@ -112,7 +118,9 @@ def _floods(draft: Draft, measures: Measures) -> None:
         if str(lamp.controllers.value) != "timer only":
             entry["control"] = {
                 "kind": "dimming" if lamp.dimmable.value else "on-off",
-                "probe": draft.point(measures.snap(x), measures.snap(at_y), back + floods.probe),
+                "probe": draft.point(
+                    measures.snap(x), measures.snap(at_y), min(back + floods.probe, measures.height - 0.03)
+                ),
                 "target": draft.degrees(floods.target),
                 "cut_out": draft.degrees(floods.target + CUT_OUT),
             }
@@ -129,42 +137,68 @@ def _floods(draft: Draft, measures: Measures) -> None:
 
 
 def _heaters(draft: Draft, measures: Measures) -> None:
-    for heater, name in ((measures.design.heater, "air heater"), (measures.design.night_heater, "night heater")):
+    for heater, name in (
+        (measures.design.heater, "air heater"),
+        (measures.design.night_heater, "night heater"),
+    ):
         if heater is not None:
             _heater(draft, measures, heater, name)
 
 
-def heater_spot(measures: Measures, lamp: str, *, second: bool) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """Place and aim of a dark heater: above the mesh beside the basking lamps, or at the wall or lid inside. [m]"""
-    entry = measures.library.lamps[lamp]
-    wide = number(entry.diameter)
+def heater_spot(
+    measures: Measures, lamp: str, slot: int
+) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """Place and aim of a heater: above the lid beside the basking lamps, or at the back wall or lid inside. [m]
+
+    `slot` counts the heaters before it: each has a place of its own.
+    """
+    wide = number(measures.library.lamps[lamp].diameter)
     x, y, _ = measures.spot
     if measures.design.above:
-        z = measures.height + 0.14
-        at_x = min(x + (0.30 if not second else -0.22), measures.width - 0.1)
-        at_x = max(at_x, 0.06)
-        return (measures.snap(at_x), measures.snap(y), z), (measures.snap(at_x), measures.snap(y), measures.ground)
-    if str(entry.emitter.value) == "disc":
-        inside = measures.height
-        at_x = x if not second else min(x + wide + 0.06, measures.width - wide / 2 - 0.03)
-        at_x = min(max(at_x, wide / 2 + 0.03), measures.width - wide / 2 - 0.03)
-        if measures.design.tubes is None and measures.design.floods is None:
-            return (at_x, y, inside - 0.04), (at_x, y, measures.ground)
-        z = inside - 0.05 - wide / 2
-        return (at_x, measures.back - 0.035, z), (at_x, measures.snap(y - 0.10), measures.ground + 0.02)
-    z = measures.height - 0.06 - depth_of(entry)
-    at_x = max(0.08, x - 0.25) if not second else x + 0.25
-    return (at_x, y, z), (at_x, y, measures.ground)
+        # In front of the limb or slab, so that what warms the ground is no second basking place.
+        off, row = BESIDE_THE_SPOT[min(slot, len(BESIDE_THE_SPOT) - 1)]
+        at_x = min(max(x + off, 0.07), measures.width - 0.07)
+        if measures.wanted.door_face == "top":
+            at_x = min(at_x, 0.5 * measures.width - 0.10)
+        at_x, at_y = measures.snap(at_x), measures.snap(min(max(y + row, 0.07), measures.depth - 0.07))
+        strong = number(measures.library.lamps[lamp].input_power) >= STRONG
+        z = measures.height + (0.30 if strong else 0.16)
+        return (at_x, at_y, z), (at_x, at_y, measures.ground)
+    places = [x, x + wide + 0.06, x - wide - 0.06, x + 2 * (wide + 0.06)]
+    fits = [p for p in places if wide / 2 + 0.02 <= p <= measures.width - wide / 2 - 0.02] or [x]
+    at_x = fits[min(slot, len(fits) - 1)]
+    if measures.design.tubes is None and measures.design.floods is None:
+        return (at_x, y, measures.height - 0.04), (at_x, y, measures.ground)
+    # As low as it is still out of reach: what it gives the air warms all that lies above it.
+    z = min(
+        measures.height - 0.05 - wide / 2,
+        measures.ground + measures.top + measures.stretch + OUT_OF_REACH + wide / 2,
+    )
+    return (at_x, measures.back - 0.035, z), (at_x, measures.snap(y - 0.10), measures.ground + 0.02)
+
+
+BESIDE_THE_SPOT = ((0.24, -0.26), (-0.14, -0.26), (0.05, -0.26), (0.24, 0.26))
 
 
 def _heater(draft: Draft, measures: Measures, heater: Heater, name: str) -> None:
     lamp = measures.library.lamps[heater.lamp]
     for k in range(heater.count):
-        at, aim = heater_spot(measures, heater.lamp, second=k > 0 or name == "night heater" and measures.design.heater is not None)
-        title = name if k == 0 else f"second {name}"
+        before = (
+            measures.design.heater.count
+            if name == "night heater" and measures.design.heater is not None
+            else 0
+        )
+        at, aim = heater_spot(measures, heater.lamp, before + k)
+        title = name if k == 0 else f"{('second', 'third')[k - 1]} {name}"
         x, y, back = measures.spot
-        # In shade of nothing, out of every beam, at the height at which the warm end is judged.
-        probe = (min(x + max(0.30, measures.ledge[0] / 2 + 0.12), measures.width - 0.05), 0.04, max(back, measures.ground + 0.05))
+        # Out of every beam, at the height at which the warm end is judged.
+        # Heaters above the lid shine on the front: then the probe is at the back.
+        side = measures.back - 0.04 if measures.design.above else 0.04
+        probe = (
+            min(x + max(0.30, measures.ledge[0] / 2 + 0.12), measures.width - 0.05),
+            side,
+            max(back, measures.ground + 0.05),
+        )
         entry: dict[str, Entry] = {
             "name": title,
             "lamp": heater.lamp,
@@ -174,7 +208,9 @@ def _heater(draft: Draft, measures: Measures, heater: Heater, name: str) -> None
         }
         if heater.by_day:
             entry |= _timer(measures, heats=True)
-        kinds = {"any": "dimming", "on-off or pulse": "pulse"}
+            if heater.all_winter:
+                entry["winter_hours"] = list(ALL_DAY)
+        kinds = {"any": "dimming", "on-off or pulse": "pulse", "dimming or on-off": "dimming"}
         entry["control"] = {
             "kind": kinds.get(str(lamp.controllers.value), "on-off"),
             "probe": draft.point(*probe),
@@ -188,7 +224,7 @@ def _heater(draft: Draft, measures: Measures, heater: Heater, name: str) -> None
             "fixtures",
             entry,
             title,
-            f"{lamp.name.value}: without it the air {when} in winter stays under the {draft.degrees(float(band[0]))} to "
+            f"{capital(str(lamp.name.value))}: without it the air {when} in winter stays under the {draft.degrees(float(band[0]))} to "
             f"{draft.degrees(float(band[1]))} wanted (library); its thermostat keeps it off when the room is warm enough.",
             "computed",
         )
@@ -208,11 +244,28 @@ def _bar(draft: Draft, measures: Measures) -> None:
     if measures.design.above:
         z = measures.height + 0.06
         start = measures.spot[0] - length / 2
-        low = measures.snap(min(max(start, 0.02), max(measures.width - length - 0.02, 0.02)))
+        low = measures.snap(
+            min(max(start, 0.02), max(measures.width - length - 0.02, (measures.width - length) / 2))
+        )
         y = measures.snap(min(measures.spot[1] + 0.16, measures.depth - 0.05))
     entry: dict[str, Entry] = {
         "name": "daylight bar", "lamp": bar, "from": draft.point(low, y, z), "to": draft.point(low + length, y, z),
         **_timer(measures, heats=False),
     }  # fmt: skip
-    what = "Daylight for plants and animal" if measures.design.tubes is not None else "Daylight: no UV lamp, because the library wants no UV for it"
-    draft.add("fixtures", entry, "daylight bar", f"{what}; {number(lamp.input_power):.0f} W, little heat.", "library")
+    what = (
+        "Daylight for plants and animal"
+        if measures.design.tubes is not None
+        else "Daylight: no UV lamp, because the library wants no UV for it"
+    )
+    draft.add(
+        "fixtures",
+        entry,
+        "daylight bar",
+        f"{what}; {number(lamp.input_power):.0f} W, little heat.",
+        "library",
+    )
+
+
+def capital(words: str) -> str:
+    """The first letter large, all others as they are: 80 W."""
+    return words[:1].upper() + words[1:]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from sunfleck.service.first_plan.drafting import Drawn
 from sunfleck.service.resolved import Resolved
+from sunfleck.studies.check import OF_ANIMALS
 from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.lamps_in_air import light_in_seasons
 from sunfleck.studies.climate.loose import loose_matrix
@@ -18,15 +19,24 @@ from sunfleck.studies.climate.seasons import seasons_of
 from sunfleck.studies.climate.worlds import SeasonWorlds, means_of, worlds_alike
 from sunfleck.studies.day import fullest
 from sunfleck.studies.interreflection import QUICK
+from sunfleck.studies.questions import lamp_clearance, uv_bracket
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.setting import Setting, setting_for
 from sunfleck.physics.thermal_days import periodic_day
 
 # What a verdict that does not meet costs: what hurts at once before what hurts slowly. Our decision. [-]
 COSTS = {"meets": 0.0, "unknown": 1.0, "short": 3.0, "over": 3.0}
-HURTS = {"uv-ceiling": 2.0, "burns": 2.0, "lamp-guard": 2.0, "one-failure": 2.0, "lamp-clearance": 2.0, "night": 1.5}
+HURTS = {
+    "uv-ceiling": 2.0,
+    "burns": 2.0,
+    "lamp-guard": 2.0,
+    "one-failure": 2.0,
+    "lamp-clearance": 2.0,
+    "night": 1.5,
+}
 # How far off what is expected counts beside the state, at most so many widths of the band. [-]
 FAR_OFF, FARTHEST = 0.25, 3.0
+OF_UV = ("uv-arrives", "uv-floor", "uv-bracket", "uv-ceiling", "uv-retreat")
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,16 +128,39 @@ def glance(drawn: Drawn, before: Look | None = None, *, light: bool = True) -> L
     found = [verdict for asked in OF_CLIMATE if (verdict := asked.ask(animal)) is not None]
     if light:
         in_air = light_in_seasons(model, tuple(worlds))
-        found += _of_light(ready, setting.in_its_air(in_air))
+        found += _of_light(ready, setting.in_its_air(in_air), before if _lit_alike(drawn, before) else None)
     return Look(drawn, ready, tuple(found), animal, "glance")
 
 
-def _of_light(ready: Resolved, setting: Setting) -> list[Verdict]:
-    from sunfleck.studies.check import OF_ANIMALS  # noqa: PLC0415
-    from sunfleck.studies.questions import lamp_clearance  # noqa: PLC0415
+def rehung(look: Look, drawn: Drawn) -> Look:
+    """The same design with other brackets: no light moves, only the verdict on the brackets is given anew."""
+    ready = Resolved(drawn.plan, look.ready)
+    setting = look.animal.setting.relit(ready.brief, fullest(ready.brief))
+    setting = setting.in_its_air(light_in_seasons(look.animal.model, look.animal.seasons))
+    new = uv_bracket.ask(setting)
+    kept = tuple(new if new is not None and verdict.id == new.id else verdict for verdict in look.verdicts)
+    return replace(look, drawn=drawn, ready=ready, verdicts=kept)
 
-    found = [question.ask(setting) for question in OF_ANIMALS]
-    return [verdict for verdict in (*found, lamp_clearance.ask(ready.brief)) if verdict is not None]
+
+def _lit_alike(drawn: Drawn, before: Look | None) -> bool:
+    """Whether UV is that of a design that was looked at before."""
+    if before is None:
+        return False
+    one, other = drawn.design, before.drawn.design
+    return (one.tubes, one.rest, one.above, one.lining) == (
+        other.tubes,
+        other.rest,
+        other.above,
+        other.lining,
+    )
+
+
+def _of_light(ready: Resolved, setting: Setting, before: Look | None) -> list[Verdict]:
+    """Verdicts of light; of UV those of a design whose UV is the same."""
+    kept = [] if before is None else [v for v in before.verdicts if v.id.split(":")[0] in OF_UV]
+    questions = OF_ANIMALS if not kept else tuple(q for q in OF_ANIMALS if q.ID not in OF_UV)
+    found = [question.ask(setting) for question in questions]
+    return [*kept, *(verdict for verdict in (*found, lamp_clearance.ask(ready.brief)) if verdict is not None)]
 
 
 def cost_of(verdict: Verdict) -> float:

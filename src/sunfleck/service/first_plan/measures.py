@@ -138,7 +138,11 @@ class Measures:
     @cached_property
     def spot(self) -> Point:
         """Where it basks: the middle of the back of the animal. [m]"""
-        x = max(0.27 * self.width, self.ledge[0] / 2 + 0.08) if self.design.habit == "ledge" else 0.30 * self.width
+        x = (
+            max(0.27 * self.width, self.ledge[0] / 2 + 0.08)
+            if self.design.habit == "ledge"
+            else 0.30 * self.width
+        )
         x = min(x, 0.45 * self.width)
         return (self.snap(x), self.snap(0.52 * self.back), self.ground + self.top + self.back_height)
 

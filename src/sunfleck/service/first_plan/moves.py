@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import zip_longest
 
-from sunfleck.brief.givens import number
 from sunfleck.library.loader import Library
 from sunfleck.service.first_plan.deciding import FLOODS, clock, hour
 from sunfleck.service.first_plan.design import Design, Heater
 from sunfleck.service.first_plan.looking import Look
-from sunfleck.service.first_plan.warming import INSIDE, OVER_A_MESH, values_of
+from sunfleck.service.first_plan.warming import MOST_HEATERS, UNDER, heater_kinds, values_of
 from sunfleck.service.wall_trials import BOARDS
 
 VENTS = (0.12, 0.2, 0.35, 0.6, 0.85)
 FANS = ("fan-40mm", "fan-80mm")
 # A step of each. [m], [K], [h]
 NEARER, WARMER, LONGER = 0.04, 1.0, 1.0
-SHORTEST = 3.0
+SHORTEST = 4.0
 OF_HEAT = ("warm-end", "cool-end", "gradient", "night", "one-failure")
 OF_SPOT = ("basking-spot", "basking-body", "burns", "heat-patch", "lamp-clearance")
 OF_UV = ("uv-floor", "uv-ceiling", "uv-bracket", "uv-retreat")
@@ -40,10 +40,10 @@ def moves(look: Look, library: Library) -> Iterator[tuple[str, Design]]:
     """
     open_ = {verdict.id.split(":")[0] for verdict in look.verdicts if verdict.state != "meets"}
     design = look.drawn.design
-    if open_ & set(OF_SPOT):
-        yield from _of_the_spot(look, design, library)
-    if open_ & set(OF_HEAT):
-        yield from _of_the_air(look, design, library)
+    # By turns of each kind, so that a long series does not use up the effort.
+    series = [of(look, design, library) for questions, of in KINDS if open_ & set(questions)]
+    for together in zip_longest(*series):
+        yield from (each for each in together if each is not None)
     if open_ & set(OF_UV):
         yield from _of_the_sun(design)
 
@@ -59,19 +59,33 @@ def _of_the_spot(look: Look, design: Design, library: Library) -> Iterator[tuple
     too_hot = burns is not None and burns.state != "meets"
     if middle is not None and summer is not None and summer > middle + 0.5:
         for by in (1.0, 2.0, 4.0):
-            yield f"thermostat {by:.0f} K cooler", replace(design, floods=replace(floods, target=floods.target - by))
-    if middle is not None and winter is not None and summer is not None and max(winter, summer) < middle - 0.5:
+            yield (
+                f"thermostat {by:.0f} K cooler",
+                replace(design, floods=replace(floods, target=floods.target - by)),
+            )
+    if (
+        middle is not None
+        and winter is not None
+        and summer is not None
+        and max(winter, summer) < middle - 0.5
+    ):
         yield "thermostat 2 K warmer", replace(design, floods=replace(floods, target=floods.target + 2.0))
-    for probe in (0.75, 1.3):
-        yield "probe elsewhere in the beam", replace(design, floods=replace(floods, probe=round(probe * floods.probe, 2)))
     ways = (1, 2) if too_hot else (-1, 1)
     for way in ways:
-        yield "basking lamp up or down", replace(design, floods=replace(floods, over=floods.over + way * NEARER))
+        yield (
+            f"basking lamp {'up' if way > 0 else 'down'}",
+            replace(design, floods=replace(floods, over=floods.over + way * NEARER)),
+        )
     if floods.lamp in FLOODS:
         k = FLOODS.index(floods.lamp)
         for other in (k - 1,) if too_hot else (k + 1, k - 1):
             if 0 <= other < len(FLOODS):
                 yield "other watts", replace(design, floods=replace(floods, lamp=FLOODS[other]))
+    for probe in (0.75, 1.3):
+        yield (
+            "probe nearer to the lamp" if probe > 1 else "probe nearer to the spot",
+            replace(design, floods=replace(floods, probe=round(probe * floods.probe, 2))),
+        )
     del library
 
 
@@ -81,50 +95,92 @@ def _of_the_air(look: Look, design: Design, library: Library) -> Iterator[tuple[
     hot = _off(warm, below=False) or _off(cool, below=False)
     vents = [v for v in VENTS if (hot and v > design.vent + 1e-6) or (cold and v < design.vent - 1e-6)]
     for vent in sorted(vents, key=lambda v: abs(v - design.vent))[:2]:
-        yield "vents", replace(design, vent=vent)
+        yield "vents longer" if vent > design.vent else "vents shorter", replace(design, vent=vent)
     if hot:
         start, end = hour(design.heat_hours[0]), hour(design.heat_hours[1])
+        if start - 1.0 >= hour(design.light_hours[0]) and end - 1.0 - start + 1.0 >= SHORTEST:
+            yield "heat earlier in summer", replace(design, heat_hours=(clock(start - 1.0), clock(end - 1.0)))
         if end - start - LONGER >= SHORTEST:
-            yield "heat off earlier in summer", replace(design, heat_hours=(clock(start), clock(end - LONGER)))
+            yield (
+                "heat off earlier in summer",
+                replace(design, heat_hours=(clock(start), clock(end - LONGER))),
+            )
         for fan in FANS:
             if not design.fan and not design.above and design.lining < 0:
                 yield "a fan", replace(design, fan=fan)
     if cold:
+        if not design.strips:
+            yield "strips on the doors", replace(design, strips=True)
+        if (
+            design.heater is not None
+            and not design.heater.all_winter
+            and library.lamps[design.heater.lamp].dark
+        ):
+            yield (
+                "heater by night too in winter",
+                replace(design, heater=replace(design.heater, all_winter=True)),
+            )
+        elif (
+            design.heater is not None
+            and design.heater.all_winter
+            and _off(values_of(look.verdict("night")), below=False)
+        ):
+            yield "heater by day only", replace(design, heater=replace(design.heater, all_winter=False))
         if design.board + 1 < len(BOARDS["metric"]):
             yield "thicker boards", replace(design, board=design.board + 1)
         end = hour(design.winter_heat[1])
         if end + 0.5 < hour(design.winter_light[1]) + 1e-6:
-            yield "heat longer in winter", replace(design, winter_heat=(design.winter_heat[0], clock(end + 0.5)))
+            yield (
+                "heat longer in winter",
+                replace(design, winter_heat=(design.winter_heat[0], clock(end + 0.5))),
+            )
     yield from _heaters(look, design, library, cold=cold, hot=hot)
 
 
-def _heaters(look: Look, design: Design, library: Library, *, cold: bool, hot: bool) -> Iterator[tuple[str, Design]]:
-    kinds = OVER_A_MESH if design.above else INSIDE
+def _heaters(
+    look: Look, design: Design, library: Library, *, cold: bool, hot: bool
+) -> Iterator[tuple[str, Design]]:
     for name in ("heater", "night_heater"):
         heater: Heater | None = getattr(design, name)
         if heater is None:
             continue
+        kinds = heater_kinds(design, by_day=heater.by_day)
         k = kinds.index(heater.lamp) if heater.lamp in kinds else 0
         if cold:
-            yield "heater set warmer", replace(design, **{name: replace(heater, target=heater.target + WARMER)})
+            yield (
+                "heater set warmer",
+                replace(design, **{name: replace(heater, target=heater.target + WARMER)}),
+            )
             if k + 1 < len(kinds):
                 yield "a stronger heater", replace(design, **{name: replace(heater, lamp=kinds[k + 1])})
-            elif heater.count == 1:
-                yield "a second heater", replace(design, **{name: replace(heater, count=2)})
+            elif heater.count < MOST_HEATERS:
+                yield "one heater more", replace(design, **{name: replace(heater, count=heater.count + 1)})
         if hot:
-            yield "heater set cooler", replace(design, **{name: replace(heater, target=heater.target - WARMER)})
-        if heater.count == 2:
-            yield "one heater less", replace(design, **{name: replace(heater, count=1)})
+            yield (
+                "heater set cooler",
+                replace(design, **{name: replace(heater, target=heater.target - WARMER)}),
+            )
+        if heater.count > 1:
+            yield "one heater less", replace(design, **{name: replace(heater, count=heater.count - 1)})
         else:
             yield "no heater", replace(design, **{name: None})
+    kinds = heater_kinds(design, by_day=True)
     if design.heater is None and cold:
         warm = values_of(look.verdict("warm-end"))
         if "floor" in warm:
-            yield "a heater", replace(design, heater=Heater(kinds[0], 1, warm["floor"] + 1.0, by_day=True))
+            yield "a heater", replace(design, heater=Heater(kinds[0], 1, warm["floor"] - UNDER, by_day=True))
     night = values_of(look.verdict("night"))
     if design.night_heater is None and _off(night, below=True):
-        yield "a night heater", replace(design, night_heater=Heater(kinds[0], 1, night["floor"] + 1.0, by_day=False))
-    assert number(library.lamps[kinds[0]].input_power) > 0
+        yield (
+            "a night heater",
+            replace(
+                design,
+                night_heater=Heater(
+                    heater_kinds(design, by_day=False)[0], 1, night["floor"] + 1.0, by_day=False
+                ),
+            ),
+        )
+    del library
 
 
 def _of_the_sun(design: Design) -> Iterator[tuple[str, Design]]:
@@ -132,15 +188,21 @@ def _of_the_sun(design: Design) -> Iterator[tuple[str, Design]]:
     if tubes is None:
         return
     for by in (NEARER, -NEARER):
-        yield "uv tubes up or down", replace(design, tubes=replace(tubes, over=tubes.over + by))
+        yield (
+            f"uv tubes {'up' if by > 0 else 'down'}",
+            replace(design, tubes=replace(tubes, over=tubes.over + by)),
+        )
     if design.habit == "limb":
         for by in (NEARER, -NEARER):
             # The lamps stay where they are: the limb comes nearer to them, or goes farther off.
-            yield "main limb up or down", replace(
-                design,
-                rest=design.rest + by,
-                tubes=replace(tubes, over=tubes.over - by),
-                floods=replace(design.floods, over=design.floods.over - by) if design.floods else None,
+            yield (
+                f"main limb {'up' if by > 0 else 'down'}",
+                replace(
+                    design,
+                    rest=design.rest + by,
+                    tubes=replace(tubes, over=tubes.over - by),
+                    floods=replace(design.floods, over=design.floods.over - by) if design.floods else None,
+                ),
             )
 
 
@@ -149,4 +211,11 @@ def _off(values: dict[str, float], *, below: bool) -> bool:
     if not expected or "floor" not in values or "comfort_ceiling" not in values:
         return False
     margin = 0.25 * (values["comfort_ceiling"] - values["floor"])
-    return min(expected) < values["floor"] + margin if below else max(expected) > values["comfort_ceiling"] - margin
+    return (
+        min(expected) < values["floor"] + margin
+        if below
+        else max(expected) > values["comfort_ceiling"] - margin
+    )
+
+
+KINDS = ((OF_SPOT, _of_the_spot), (OF_HEAT, _of_the_air))

@@ -13,14 +13,14 @@ from sunfleck.service.first_plan.answers import AnswerError, Answers
 from sunfleck.service.first_plan.deciding import decided
 from sunfleck.service.first_plan.design import Design
 from sunfleck.service.first_plan.drafting import Drawn, drawn
-from sunfleck.service.first_plan.looking import Look, glance, whole
+from sunfleck.service.first_plan.looking import Look, cost_of, glance, rehung, whole
 from sunfleck.service.first_plan.measures import Measures
 from sunfleck.service.first_plan.moves import moves
 from sunfleck.service.first_plan.proposal import FirstPlan, Standing
 from sunfleck.service.first_plan.reading import Wanted, wanted_from
 from sunfleck.service.first_plan.sunlamps import choose_tubes
 from sunfleck.service.first_plan.telling import left_open_of, reasons_of
-from sunfleck.service.first_plan.warming import sized_floods, values_of, with_heaters
+from sunfleck.service.first_plan.warming import sized_floods, values_of, warmed
 
 Progress = Callable[[float, str], None]
 """Called with the share of the effort that is spent, 0 to 1, and what is being done in words."""
@@ -28,9 +28,11 @@ Stop = Callable[[], bool]
 """Asked between two trials; true ends the search with the best plan so far."""
 
 # Designs that are looked at, and that are checked in full, before the search ends. [-]
-MOST_GLANCES, MOST_WHOLE = 22, 3
+MOST_GLANCES, MOST_WHOLE = 16, 2
 # What is not better by this is no better. [-]
-BETTER = 0.03
+BETTER = 0.08
+# Longer brackets are not made. Common practice, no source. [m]
+LONGEST_BRACKET = 0.50
 
 
 def first_plan(answers: Answers) -> FirstPlan:
@@ -61,10 +63,13 @@ def first_plan(answers: Answers) -> FirstPlan:
         design = replace(design, tubes=chosen.tubes)
         tried += chosen.looked_at
     look = glance(_drawn(wanted, design, library, today), light=False)
-    sized = with_heaters(wanted, sized_floods(wanted, design, library, look), library, look)
-    best = _whole_or(wanted, sized, design, library, today, look)
+    warm = warmed(sized_floods(wanted, design, library, look), library, look)
+    # Warmer air wants a weaker lamp: sized once more by what the warmth that is kept makes of it.
+    again = _glance_or(wanted, warm, library, today, look)
+    sized = sized_floods(wanted, again.drawn.design, library, again)
+    best = _whole_or(wanted, sized, again.drawn.design, library, today, again)
     best = _with_travel(best, library, today)
-    return _told(answers, best, tried + 2)
+    return _told(answers, best, tried + 3)
 
 
 def refined(first: FirstPlan, progress: Progress | None = None, stop: Stop | None = None) -> FirstPlan:
@@ -99,7 +104,13 @@ class _Search:
     """Goes from design to design while a look says that it gets better; what is kept was checked in full."""
 
     def __init__(
-        self, wanted: Wanted, library: Library, today: str, start: Look, progress: Progress | None, stop: Stop | None
+        self,
+        wanted: Wanted,
+        library: Library,
+        today: str,
+        start: Look,
+        progress: Progress | None,
+        stop: Stop | None,
     ) -> None:
         self.wanted, self.library, self.today = wanted, library, today
         self.best, self.tried, self.checked = start, 0, 0
@@ -121,29 +132,35 @@ class _Search:
         return self.best
 
     def _walk(self) -> Look | None:
-        """Better designs from the best on, by looks; each step takes the first that is better."""
+        """Better designs from the best on, by looks: each kind of change as far as it helps, then the next."""
         # Failures are not followed at a glance: what they cost stays.
-        apart = {"one-failure"}
-        level = sum(_cost(v) for v in self.best.verdicts if v.id.split(":")[0] not in apart)
+        level = sum(cost_of(v) for v in self.best.verdicts if v.id.split(":")[0] != "one-failure")
         here, moved, going = self.best, None, True
         effort = MOST_GLANCES * (self.checked + 1) // MOST_WHOLE
         while going and self.tried < effort:
-            going = False
-            for words, design in moves(here, self.library):
-                if design in self.seen or self.tried >= effort or self._stopped():
-                    continue
-                self.seen.add(design)
-                try:
-                    plan = drawn(self.wanted, design, self.library, self.today)
-                except PlanError:
-                    continue
+            going, done = False, set[str]()
+            while (found := self._next(here, done)) is not None and self.tried < effort:
+                words, plan = found
                 self._say(words)
                 self.tried += 1
-                look = glance(plan, self.best)
+                look = glance(plan, here)
                 if look.cost < level - BETTER:
                     here, level, moved, going = look, look.cost, look, True
-                    break
+                else:
+                    done.add(words)
         return moved
+
+    def _next(self, here: Look, done: set[str]) -> tuple[str, Drawn] | None:
+        """The next change that was not looked at yet and that can be built."""
+        for words, design in moves(here, self.library):
+            if words in done or design in self.seen or self._stopped():
+                continue
+            self.seen.add(design)
+            try:
+                return words, drawn(self.wanted, design, self.library, self.today)
+            except PlanError:
+                continue
+        return None
 
     def _stopped(self) -> bool:
         return self.stop is not None and self.stop()
@@ -154,12 +171,6 @@ class _Search:
             self.progress(min(share if share is not None else done, 1.0), words)
 
 
-def _cost(verdict: object) -> float:
-    from sunfleck.service.first_plan.looking import cost_of  # noqa: PLC0415
-
-    return cost_of(verdict)  # type: ignore[arg-type]
-
-
 def _drawn(wanted: Wanted, design: Design, library: Library, today: str) -> Drawn:
     """Draw a design; that it breaks a rule is a problem of the size that was answered."""
     try:
@@ -167,11 +178,33 @@ def _drawn(wanted: Wanted, design: Design, library: Library, today: str) -> Draw
     except PlanError as error:
         needed = f"a box in which a first layout finds room; in this one: {error.problems[0].needed}"
         raise AnswerError(
-            (Problem("answers.no-room", "size", 2, 1, " x ".join(wanted.written_size), needed, None, "answers"),)
+            (
+                Problem(
+                    "answers.no-room", "size", 2, 1, " x ".join(wanted.written_size), needed, None, "answers"
+                ),
+            )
         ) from error
 
 
-def _whole_or(wanted: Wanted, design: Design, other: Design, library: Library, today: str, look: Look) -> Look:
+def _glance_or(wanted: Wanted, design: Design, library: Library, today: str, look: Look) -> Look:
+    """A look at a design; where it cannot be drawn, with fewer heaters; where that cannot, the look before."""
+    fewer = [design]
+    for name in ("heater", "night_heater"):
+        heater = getattr(design, name)
+        for count in range(heater.count - 1 if heater is not None else 0, 0, -1):
+            fewer.append(replace(fewer[-1], **{name: replace(heater, count=count)}))
+    fewer.append(replace(fewer[-1], night_heater=None))
+    for each in fewer:
+        try:
+            return glance(drawn(wanted, each, library, today), look, light=False)
+        except PlanError:
+            continue
+    return look
+
+
+def _whole_or(
+    wanted: Wanted, design: Design, other: Design, library: Library, today: str, look: Look
+) -> Look:
     """A design checked in full; where it cannot be drawn, the one before."""
     try:
         return whole(drawn(wanted, design, library, today), look)
@@ -189,7 +222,7 @@ def _with_travel(look: Look, library: Library, today: str) -> Look:
     if needed is None:
         return look
     measures = Measures(look.drawn.wanted, design, library)
-    travel = ceil(100 * needed - 1e-9) / 100
+    travel = min(ceil(100 * needed - 1e-9) / 100, LONGEST_BRACKET)
     if not design.above:
         free = measures.height - 0.02 - measures.spot[2] - tubes.over
         travel = min(travel, 2 * measures.step * int(max(free, 0.0) / measures.step))
@@ -197,7 +230,7 @@ def _with_travel(look: Look, library: Library, today: str) -> Look:
         return look
     # Travel moves no light: the other verdicts stay.
     changed = replace(design, tubes=replace(tubes, travel=travel))
-    return whole(drawn(look.drawn.wanted, changed, library, today), look)
+    return rehung(look, drawn(look.drawn.wanted, changed, library, today))
 
 
 def _told(answers: Answers, look: Look, tried: int) -> FirstPlan:

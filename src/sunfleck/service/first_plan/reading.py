@@ -225,7 +225,11 @@ class _Reader:
                     "size", "answers.range", f"{way}: at least {shown}; in less nothing can be placed"
                 )
             found.append(value)
-        return (found[0], found[1], found[2]) if len(found) == len(WAYS) and not self.problems_of("size") else None
+        return (
+            (found[0], found[1], found[2])
+            if len(found) == len(WAYS) and not self.problems_of("size")
+            else None
+        )
 
     def problems_of(self, field: str) -> bool:
         return any(problem.where.startswith(f"{field} ") for problem in self.problems)
@@ -254,8 +258,14 @@ class _Reader:
         found = []
         parts = [part.strip() for part in _BETWEEN.split(self.text("size"))]
         for part, value in zip(parts, size, strict=True):
-            own = part.endswith(("cm", "mm", "m")) if system == "metric" else part.endswith(("in", '"', "ft", "'"))
-            found.append(part if own and not _BARE.fullmatch(part) else format_quantity(value, "length", system, 2))
+            own = (
+                part.endswith(("cm", "mm", "m"))
+                if system == "metric"
+                else part.endswith(("in", '"', "ft", "'"))
+            )
+            found.append(
+                part if own and not _BARE.fullmatch(part) else format_quantity(value, "length", system, 2)
+            )
         return (found[0], found[1], found[2])
 
 
@@ -286,5 +296,3 @@ def _length_of(animal: Animal, stage: str) -> float:
 
 def _named_after(animal: Animal) -> str:
     return f"Enclosure for the {animal.common_name.value}"
-
-

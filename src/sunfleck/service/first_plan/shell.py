@@ -14,10 +14,23 @@ from sunfleck.service.first_plan.writing import Draft
 LIP, OVER_THE_DOORS, FRAME = 0.04, 0.06, 0.03
 VENT_HIGH, VENT_LOW = 0.06, 0.06
 FROM_THE_CORNER = 0.06
-LARGE_PANE, THICK_PANE, THIN_PANE = 0.5, {"metric": "6 mm", "us": "1/4 in"}, {"metric": "4 mm", "us": "3/16 in"}
+LARGE_PANE, THICK_PANE, THIN_PANE = (
+    0.5,
+    {"metric": "6 mm", "us": "1/4 in"},
+    {"metric": "4 mm", "us": "3/16 in"},
+)
 MESH = "aluminium-18x16"
+FILM, FILM_THICK, TIGHT = (
+    "fluoropolymer-film",
+    {"metric": "0.1 mm", "us": "1/250 in"},
+    {"metric": "0.5 mm", "us": "1/64 in"},
+)
 AROUND_TUBES = 0.05
-GROUNDS = {"arid": ("sand-dry", "desert-mix"), "humid": ("soil-humus", "coir-fines-6mm"), "between": ("soil-fertile", "loam-topsoil")}
+GROUNDS = {
+    "arid": ("sand-dry", "desert-mix"),
+    "humid": ("soil-humus", "coir-fines-6mm"),
+    "between": ("soil-fertile", "loam-topsoil"),
+}
 HUMID = 0.60
 
 
@@ -43,7 +56,11 @@ def shell_of(draft: Draft, measures: Measures) -> None:
     name = measures.library.substrates[made_of].name.value
     low, high = _humidity(measures)
     deep = draft.length(measures.ground)
-    why = "it digs" if measures.digs and measures.ground > 0.08 else "enough to bury a hide's foot and hold a plant"
+    why = (
+        "it digs"
+        if measures.digs and measures.ground > 0.08
+        else "enough to bury a hide's foot and hold a plant"
+    )
     draft.because(
         "substrate",
         "ground",
@@ -95,7 +112,12 @@ def _walls(draft: Draft, measures: Measures) -> Mapping[str, Entry]:
     )
     if wanted.door_face == "front":
         pane = _pane(measures)
-        draft.because("enclosure/walls/front", "front", f"{pane} of float glass, so that you see in; no UV gets out.", "common practice, no source")
+        draft.because(
+            "enclosure/walls/front",
+            "front",
+            f"{pane} of float glass, so that you see in; no UV gets out.",
+            "common practice, no source",
+        )
         return {"default": default, "front": {"material": "glass-float", "thickness": pane}}
     return {"default": default}
 
@@ -110,7 +132,13 @@ def _doors(draft: Draft, measures: Measures) -> None:
         entry: dict[str, Entry] = {
             "name": "lid", "face": "top", "kind": kind, "at": draft.point(*at), "size": draft.point(*size),
         }  # fmt: skip
-        draft.add("enclosure/doors", entry, "lid", "Over the cool half, so that no lamp is in the way of your hand.", "common practice, no source")
+        draft.add(
+            "enclosure/doors",
+            entry,
+            "lid",
+            "Over the cool half, so that no lamp is in the way of your hand.",
+            "common practice, no source",
+        )
         return
     tall = measures.snap(measures.height - OVER_THE_DOORS) - lip
     reason = (
@@ -138,12 +166,20 @@ def _doors(draft: Draft, measures: Measures) -> None:
         door: dict[str, Entry] = {
             "name": name, "face": "front", "kind": kind, "at": draft.point(low, lip), "size": draft.point(across, tall),
         }  # fmt: skip
+        if measures.design.strips:
+            door["gap"] = STRIPPED[measures.wanted.system]
         if kind == "hinged":
             door["swing"] = "right" if name == "right door" else "left"
-        draft.add("enclosure/doors", door, name, reason, "common practice, no source")
+        strips = (
+            f" Brush strips close its laps to {STRIPPED[measures.wanted.system]}: the heat balance asks for it."
+            if measures.design.strips
+            else ""
+        )
+        draft.add("enclosure/doors", door, name, f"{reason}{strips}", "common practice, no source")
 
 
-ARM, TWO_LEAVES = 0.70, 0.70
+ARM, TWO_LEAVES = 0.705, 0.70
+STRIPPED = {"metric": "1 mm", "us": "1/32 in"}
 
 
 def _vents(draft: Draft, measures: Measures) -> None:
@@ -153,8 +189,21 @@ def _vents(draft: Draft, measures: Measures) -> None:
     low = measures.snap(measures.ground + 0.05)
     glass = not measures.wanted.finish
     if measures.design.above:
-        _mesh_top(draft, measures)
-    else:
+        _lamp_opening(draft, measures)
+    if measures.design.window and glass:
+        strip = measures.snap(0.06)
+        over: dict[str, Entry] = {
+            "name": "vent strip", "face": "top", "at": draft.point(measures.width - OFF_FRAME - strip, start),
+            "size": draft.point(strip, long), "mesh": MESH,
+        }  # fmt: skip
+        draft.add(
+            "enclosure/vents",
+            over,
+            "vent strip",
+            "In the lid at the cool end: glass is not cut, and warm air has to leave.",
+            "common practice, no source",
+        )
+    elif not measures.design.above or measures.design.window:
         high = measures.snap(measures.height - 0.03 - VENT_HIGH)
         # Mesh is a foothold for claws: away from the lamps for who climbs, over the warm side for who does not.
         climbs = str(measures.wanted.animal.reach_class.value) != "ground"
@@ -162,13 +211,19 @@ def _vents(draft: Draft, measures: Measures) -> None:
         why = (
             "its mesh would be a foothold towards the lamps, so it is at the other end from them"
             if climbs
-            else "warm air leaves above the warm end"
+            else "above the warm end"
         )
         entry: dict[str, Entry] = {
             "name": "high vent", "face": face, "at": draft.point(start, high),
             "size": draft.point(long, VENT_HIGH), "mesh": MESH,
         }  # fmt: skip
-        draft.add("enclosure/vents", entry, "high vent", f"Warm air leaves up here; {why}.", "common practice, no source")
+        draft.add(
+            "enclosure/vents",
+            entry,
+            "high vent",
+            f"Warm air leaves up here: {why}.",
+            "common practice, no source",
+        )
     if glass and not measures.design.above:
         return
     lengthwise = "right"
@@ -196,25 +251,61 @@ def _vents(draft: Draft, measures: Measures) -> None:
         fan: dict[str, Entry] = {
             "name": "fan", "fan": measures.design.fan, "face": "left", "at": draft.point(*at), "blows": "out",
         }  # fmt: skip
-        draft.add("enclosure/fans", fan, "fan", "Vents alone leave it too warm in summer: a fan moves more air.", "computed")
+        draft.add(
+            "enclosure/fans",
+            fan,
+            "fan",
+            "Vents alone leave it too warm in summer: a fan moves more air.",
+            "computed",
+        )
 
 
-def _mesh_top(draft: Draft, measures: Measures) -> None:
+def _lamp_opening(draft: Draft, measures: Measures) -> None:
+    """What lamps above the lid shine through: a mesh, or a film that keeps the warm air in."""
     design = measures.design
-    ends: list[float] = [measures.spot[0] - 0.15, measures.spot[0] + 0.15]
-    rows = [measures.spot[1] - 0.15, measures.spot[1] + 0.15]
+    x, y, _ = measures.spot
+    ends: list[float] = [x - 0.15, x + 0.15]
+    rows = [y - 0.15, y + 0.15]
     if design.tubes is not None:
-        for lamp, y in zip(design.tubes.lamps, measures.tube_rows(len(design.tubes.lamps)), strict=True):
+        for lamp, row in zip(design.tubes.lamps, measures.tube_rows(len(design.tubes.lamps)), strict=True):
             ends += measures.tube_ends(lamp)
-            rows.append(y)
+            rows.append(row)
+    if design.heater is not None or design.night_heater is not None:
+        ends += [x - 0.26, x + 0.36]
+        rows.append(y - 0.30)
+    if design.bar:
+        rows.append(y + 0.14)
     right = measures.width - OFF_FRAME
     if measures.wanted.door_face == "top":
         right = measures.snap(0.5 * measures.width) - FRAME
+    elif design.window and not measures.wanted.finish:
+        right = measures.width - 0.11
     low = [max(OFF_FRAME, measures.snap(min(ends))), max(OFF_FRAME, measures.snap(min(rows) - AROUND_TUBES))]
-    high = [min(right, measures.snap(max(ends))), min(measures.depth - OFF_FRAME, measures.snap(max(rows) + AROUND_TUBES))]
+    high = [
+        min(right, measures.snap(max(ends))),
+        min(measures.depth - OFF_FRAME, measures.snap(max(rows) + AROUND_TUBES)),
+    ]
+    size = draft.point(high[0] - low[0], high[1] - low[1])
+    if design.window:
+        pane = measures.library.panes[FILM]
+        door: dict[str, Entry] = {
+            "name": "lamp window", "face": "top", "kind": "lift-out", "at": draft.point(*low), "size": size,
+            "material": FILM, "thickness": FILM_THICK[measures.wanted.system], "gap": TIGHT[measures.wanted.system],
+        }  # fmt: skip
+        uv = number(pane.transmittance_uv)
+        draft.add(
+            "enclosure/doors",
+            door,
+            "lamp window",
+            f"The room is colder than the animal wants, and under a mesh lid the air stays near the room's: so the lamps shine "
+            f"through a frame of {pane.name.value}, which lets {100 * uv:.0f} % of the UV through (library) and keeps warm air in. "
+            "It lifts out, and is no foothold.",
+            "computed",
+        )
+        return
     entry: dict[str, Entry] = {
         "name": "mesh top", "face": "top", "at": draft.point(*low),
-        "size": draft.point(high[0] - low[0], high[1] - low[1]), "mesh": MESH,
+        "size": size, "mesh": MESH,
     }  # fmt: skip
     name = measures.library.meshes[MESH].name.value
     draft.add(

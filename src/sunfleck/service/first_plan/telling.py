@@ -127,10 +127,18 @@ def _of_the_animal(look: Look) -> list[LeftOpen]:
         )
     if str(animal.keeping.value) in ("pairs", "groups"):
         found.append(
-            LeftOpen("company", f"The library has it kept in {animal.keeping.value}; this plan holds one, and places for more are yours to add.")
+            LeftOpen(
+                "company",
+                f"The library has it kept in {animal.keeping.value}; this plan holds one, and places for more are yours to add.",
+            )
         )
     if not wanted.keeper:
-        found.append(LeftOpen("targets", "Nobody stands for the targets yet: they are the library's, part of them from memory. Look at them once and accept them."))
+        found.append(
+            LeftOpen(
+                "targets",
+                "Nobody stands for the targets yet: they are the library's, part of them from memory. Look at them once and accept them.",
+            )
+        )
     return found
 
 
@@ -140,12 +148,16 @@ def _space(look: Look) -> list[LeftOpen]:
     genus = wanted.species.split()[0]
     names = {wanted.species, genus, str(wanted.animal.family.value)}
     if str(wanted.animal.kind.value) == "snake":
-        names.add("snakes under 1.5 m" if number(wanted.animal.total_length_typical) < 1.5 else "snakes over 1.5 m")
+        names.add(
+            "snakes under 1.5 m" if number(wanted.animal.total_length_typical) < 1.5 else "snakes over 1.5 m"
+        )
     for rule in library.space_rules.values():
         if str(rule.applies_to.value) in names:
             lacks = _lacking(look, rule)
             if lacks:
-                where = f"{rule.kind.value}, {rule.place.value}" + (f" {rule.year.value}" if rule.year is not None else "")
+                where = f"{rule.kind.value}, {rule.place.value}" + (
+                    f" {rule.year.value}" if rule.year is not None else ""
+                )
                 found.append(
                     LeftOpen(
                         "size of the box",
@@ -171,7 +183,9 @@ def _lacking(look: Look, rule: SpaceRule) -> list[str]:
     ):
         asks = number(least) if least is not None else number(factor) * unit if factor is not None else 0.0
         if has < asks - 1e-6:
-            found.append(f"{word} {format_quantity(asks, 'length', system, 0)}, here {format_quantity(has, 'length', system, 0)}")
+            found.append(
+                f"{word} {format_quantity(asks, 'length', system, 0)}, here {format_quantity(has, 'length', system, 0)}"
+            )
     if rule.floor_area is not None and wide * deep < number(rule.floor_area) - 1e-6:
         found.append(
             f"floor {format_quantity(number(rule.floor_area), 'area', system)}, here {format_quantity(wide * deep, 'area', system)}"

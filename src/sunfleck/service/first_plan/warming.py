@@ -13,18 +13,32 @@ from sunfleck.service.first_plan.design import Design, Floods, Heater
 from sunfleck.service.first_plan.looking import Look
 from sunfleck.service.first_plan.measures import Measures
 from sunfleck.service.first_plan.reading import Wanted
+from sunfleck.service.wall_trials import BOARDS
 from sunfleck.studies.climate.probes import SHOWN, TAKES_UP, TO_AIR, TO_SURFACES
+from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.light import light_field
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.setting import UP
 
-# Dark heaters by what they draw, those above a mesh and those inside.
-OVER_A_MESH = ("ceramic-heater-60w", "ceramic-heater-100w", "ceramic-heater-150w")
+# Heaters by what they draw. Above the lid by day: light, which a film lets through and a mesh too; by night dark ones.
+# Inside panels.
+BY_NIGHT = ("ceramic-heater-60w", "ceramic-heater-100w", "ceramic-heater-150w")
 INSIDE = ("radiant-panel-40w", "radiant-panel-80w")
-# A watt of a heater warms the air where an animal lives by so much: seen in boxes of one cubic metre. [K/W]
-PER_WATT = 0.02
+# A watt of a heater warms the air where an animal lives by so much, over the area of walls, lid and floor: seen in the
+# arid brief (0.02 K/W at 6.8 m2). [K m2 W-1]
+PER_WATT = 0.136
 # Colder by less is within what nobody knows. [K]
 NO_MATTER = 0.4
+# About what strips, and strips with short vents, give back in such a box: seen in the arid brief. [K]
+STRIPS_GIVE, VENTS_GIVE = 0.8, 1.5
+LEAST_VENT = 0.12
+# Set to just under what is wanted, a heater that is short of power burns in winter as if it were set higher, and stays
+# off in a warm room. [K]
+UNDER = 0.5
+# A first look knows less of what could be than a check does. [-]
+WIDER = 1.15
+LESS = 0.85
+MOST_HEATERS, BY_NIGHT_TOO = 3, 1.1
 
 
 def values_of(verdict: Verdict | None) -> dict[str, float]:
@@ -49,7 +63,11 @@ def sized_floods(wanted: Wanted, design: Design, library: Library, look: Look) -
     design : Design
         The same where nothing is known of the spot.
     """
-    floods, spot, burns = design.floods, values_of(look.verdict("basking-spot")), values_of(look.verdict("burns"))
+    floods, spot, burns = (
+        design.floods,
+        values_of(look.verdict("basking-spot")),
+        values_of(look.verdict("burns")),
+    )
     if floods is None or not spot or look.animal.place is None:
         return design
     coldest = min(look.animal.seasons, key=lambda worlds: worlds.season.warmth)
@@ -62,11 +80,20 @@ def sized_floods(wanted: Wanted, design: Design, library: Library, look: Look) -
     middle = (spot["floor"] + spot["comfort_ceiling"]) / 2
     more = (middle + 0.5 - air) / (rise / level)
     if "ceiling" in burns:
-        warm = max(float(np.median(worlds.middle.air_most.max())) * 0 + _air_at_spot(look, worlds) for worlds in look.animal.seasons)
+        warm = max(_air_at_spot(look, worlds) for worlds in look.animal.seasons)
         high = max(v for name, v in burns.items() if name.endswith("_high"))
-        more = min(more, (burns["ceiling"] - 0.5 - warm) / max(high - warm, 1.0))
-    sized = _nearest(Measures(wanted, design, library), floods, max(more, 0.1))
-    return replace(design, floods=replace(sized, probe=_probe(Measures(wanted, replace(design, floods=sized), library), look, floods, sized, rise, light)))
+        more = min(more, (burns["ceiling"] - 0.5 - warm) / max(WIDER * (high - warm), 1.0))
+    measures = Measures(wanted, design, library)
+    sized, gives = _nearest(measures, floods, max(more, 0.1))
+    share, bead = _probe(measures, look, floods, rise / level)
+    warmest = max(look.animal.seasons, key=lambda worlds: worlds.season.warmth)
+    outside = float(np.median(look.animal.spot(warmest).air))
+    # What the bead reads when the spot is right on a warm day: that is what the thermostat is set to.
+    share_of_full = float(np.clip((middle - outside) / (gives * rise / level), 0.05, 1.0))
+    target = outside + share_of_full * gives * bead
+    target = float(np.clip(target, outside + 1.0, middle + 4.0))
+    probe = max(measures.snap(share * sized.over), 0.04)
+    return replace(design, floods=replace(sized, target=target, probe=probe))
 
 
 def _first_flood(look: Look) -> int:
@@ -74,17 +101,19 @@ def _first_flood(look: Look) -> int:
     return heating[0] if heating else 0
 
 
-def _air_at_spot(look: Look, worlds) -> float:  # type: ignore[no-untyped-def]
+def _air_at_spot(look: Look, worlds: SeasonWorlds) -> float:
     animal = look.animal
-    height = float(animal.setting.light.points[animal.receiver][2]) - float(animal.model.brief.surroundings.ground)
+    height = float(animal.setting.light.points[animal.receiver][2]) - float(
+        animal.model.brief.surroundings.ground
+    )
     return float(worlds.middle.air_most @ animal.model.column.weights_at(max(height, 0.0)))
 
 
-def _nearest(measures: Measures, floods: Floods, more: float) -> Floods:
-    """Watts and distance that give so many times the radiant heat; the fewest watts that can."""
+def _nearest(measures: Measures, floods: Floods, more: float) -> tuple[Floods, float]:
+    """Watts and distance that give so many times the radiant heat, and how many times they do; the fewest watts that can."""
     library = measures.library
     power = number(library.lamps[floods.lamp].input_power)
-    best: tuple[float, Floods] | None = None
+    best: tuple[float, Floods, float] | None = None
     for count in (1, 2):
         for lamp in FLOODS:
             watts = number(library.lamps[lamp].input_power) * (1.0 if count == 1 else 0.75 * count)
@@ -98,47 +127,102 @@ def _nearest(measures: Measures, floods: Floods, more: float) -> Floods:
             off = abs(float(np.log(gives / more))) * 4.0 + (1.0 if held < wide - 0.01 else 0.0)
             cost = off + 0.01 * watts + 0.4 * (count - 1)
             if best is None or cost < best[0]:
-                best = cost, replace(floods, lamp=lamp, count=count, over=measures.snap(held))
+                best = cost, replace(floods, lamp=lamp, count=count, over=measures.snap(held)), gives
     assert best is not None
-    return best[1]
+    return best[1], best[2]
 
 
-def _probe(measures: Measures, look: Look, was: Floods, now: Floods, rise: float, light: float) -> float:
-    """Height over the back at which a bead in the beam gets as much warmer than the air as what is lain on. [m]"""
+def _probe(measures: Measures, look: Look, floods: Floods, rise: float) -> tuple[float, float]:
+    """Where in the beam a bead gets as much warmer than the air as what is lain on: share of the way up, and how much.
+
+    With other watts farther off or nearer, both grow alike at the same share of the way.
+    """
     brief = look.ready.brief
     x, y, z = measures.spot
-    share = np.linspace(0.05, 0.8, 26)
-    points = np.array([(x, y, z + s * was.over) for s in share])
-    inside = points[:, 2] < measures.height - 0.02
-    field = light_field(brief, points[inside], UP).channel(
-        "radiant", "brightest", {f.name: 1.0 for f in brief.fixtures if f.heats and not f.lamp.dark}, as_planned=False
+    share = np.linspace(0.08, 0.75, 24)
+    points = np.array([(x, y, z + s * floods.over) for s in share])
+    share = share[points[:, 2] < measures.height - 0.03]
+    if not len(share):
+        return 0.08, rise
+    basking = {f.name: 1.0 for f in brief.fixtures if f.heats and "basking" in f.name}
+    field = light_field(brief, points[: len(share)], UP).channel(
+        "radiant", "brightest", basking, as_planned=False
     )
     bead = TAKES_UP * SHOWN * np.nan_to_num(field.middle) / (TO_AIR + TO_SURFACES)
-    wanted = rise / light * np.nan_to_num(field.middle[0]) if False else rise
-    # Full level: the light at the spot is that of all floods at full.
-    at_spot = light_field(brief, np.array([(x, y, z)]), UP).channel(
-        "radiant", "brightest", {f.name: 1.0 for f in brief.fixtures if f.heats and not f.lamp.dark}, as_planned=False
-    )
-    full = float(np.nan_to_num(at_spot.middle[0]))
-    if full > 0 and light > 0:
-        wanted = rise * full / light
-    k = int(np.argmin(np.abs(bead - wanted))) if len(bead) else 0
-    return max(measures.snap(float(share[inside][k]) * now.over), 0.04)
+    k = int(np.argmin(np.abs(bead - rise)))
+    return float(share[k]), float(bead[k])
 
 
-def with_heaters(wanted: Wanted, design: Design, library: Library, look: Look) -> Design:
-    """Add dark heat for the air by day, and by night, where the cold season wants it."""
+def warmed(design: Design, library: Library, look: Look) -> Design:
+    """Keep warmth in, and add dark heat for the air, as far as the cold season wants it; cheapest first.
+
+    Parameters
+    ----------
+    design : Design
+        As decided so far.
+    library : Library
+        Of heaters.
+    look : Look
+        Of that design.
+
+    Returns
+    -------
+    design : Design
+        With strips, shorter vents, thicker boards and heaters by how many kelvin are lacking.
+    """
     warm, night = values_of(look.verdict("warm-end")), values_of(look.verdict("night"))
     found = design
+    wide, deep, tall = look.drawn.wanted.size
+    area = 2 * (wide * deep + wide * tall + deep * tall)
     lacks = _lacks(warm)
     if lacks > NO_MATTER:
-        found = replace(found, heater=_heater(design, library, lacks, warm["floor"] + 1.0, by_day=True))
+        found = replace(
+            found,
+            strips=True,
+            heater=_heater(design, library, lacks, warm["floor"] - UNDER, area, by_day=True),
+        )
+    if lacks > STRIPS_GIVE:
+        found = replace(found, vent=min(found.vent, LEAST_VENT))
+    if lacks > VENTS_GIVE:
+        assert found.heater is not None
+        # By night too, where that does not make the nights too warm.
+        nights = min(v for name, v in night.items() if name.endswith("_expected")) + BY_NIGHT_TOO * lacks
+        through = library.lamps[found.heater.lamp].dark and nights <= night["comfort_ceiling"]
+        found = replace(
+            found, board=len(BOARDS["metric"]) - 1, heater=replace(found.heater, all_winter=through)
+        )
     cold = _lacks(night)
-    if cold > NO_MATTER:
+    if cold > NO_MATTER and not (found.heater is not None and found.heater.all_winter):
         target = min(night["floor"] + 1.0, (night["floor"] + night["comfort_ceiling"]) / 2)
-        found = replace(found, night_heater=_heater(design, library, cold + 0.5, target, by_day=False))
-    del wanted
+        found = replace(
+            found,
+            night_heater=_weaker(
+                found, _heater(design, library, cold + 0.5, target, area, by_day=False), library
+            ),
+        )
     return found
+
+
+def _weaker(design: Design, night: Heater, library: Library) -> Heater:
+    """A night heater that radiates less than what it basks under: the place is judged in the hour of most heat."""
+    if design.floods is None:
+        return night
+    day = [(design.floods.lamp, design.floods.count)]
+    if design.heater is not None:
+        day.append((design.heater.lamp, design.heater.count))
+    most = LESS * sum(count * number(library.lamps[lamp].radiant_power) for lamp, count in day)
+    kinds = heater_kinds(design, by_day=False)
+    fits = [
+        (count * number(library.lamps[lamp].radiant_power), lamp, count)
+        for lamp in kinds
+        for count in (1, 2)
+        if count * number(library.lamps[lamp].radiant_power) <= most
+    ]
+    wanted = night.count * number(library.lamps[night.lamp].radiant_power)
+    if wanted <= most or not fits:
+        return night
+    _, lamp, count = max(fits)
+    return replace(night, lamp=lamp, count=count)
 
 
 def _lacks(values: dict[str, float]) -> float:
@@ -147,11 +231,20 @@ def _lacks(values: dict[str, float]) -> float:
     return values["floor"] - min(expected) if expected and "floor" in values else 0.0
 
 
-def _heater(design: Design, library: Library, lacks: float, target: float, *, by_day: bool) -> Heater:
-    watts = lacks / PER_WATT
-    kinds = OVER_A_MESH if design.above else INSIDE
-    for count in (1, 2):
+def heater_kinds(design: Design, *, by_day: bool) -> tuple[str, ...]:
+    """Lamps that can warm the air of a design, the weakest first."""
+    if not design.above:
+        return INSIDE
+    return FLOODS[1:] if by_day else BY_NIGHT
+
+
+def _heater(
+    design: Design, library: Library, lacks: float, target: float, area: float, *, by_day: bool
+) -> Heater:
+    watts = lacks * area / PER_WATT
+    kinds = heater_kinds(design, by_day=by_day)
+    for count in range(1, MOST_HEATERS + 1):
         for lamp in kinds:
             if count * number(library.lamps[lamp].input_power) >= watts:
                 return Heater(lamp, count, target, by_day)
-    return Heater(kinds[-1], 2, target, by_day)
+    return Heater(kinds[-1], MOST_HEATERS, target, by_day)
