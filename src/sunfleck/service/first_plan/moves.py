@@ -149,21 +149,21 @@ def _heaters(
         if cold:
             yield (
                 "heater set warmer",
-                replace(design, **{name: replace(heater, target=heater.target + WARMER)}),
+                design.with_heater(name, replace(heater, target=heater.target + WARMER)),
             )
             if k + 1 < len(kinds):
-                yield "a stronger heater", replace(design, **{name: replace(heater, lamp=kinds[k + 1])})
+                yield "a stronger heater", design.with_heater(name, replace(heater, lamp=kinds[k + 1]))
             elif heater.count < MOST_HEATERS:
-                yield "one heater more", replace(design, **{name: replace(heater, count=heater.count + 1)})
+                yield "one heater more", design.with_heater(name, replace(heater, count=heater.count + 1))
         if hot:
             yield (
                 "heater set cooler",
-                replace(design, **{name: replace(heater, target=heater.target - WARMER)}),
+                design.with_heater(name, replace(heater, target=heater.target - WARMER)),
             )
         if heater.count > 1:
-            yield "one heater less", replace(design, **{name: replace(heater, count=heater.count - 1)})
+            yield "one heater less", design.with_heater(name, replace(heater, count=heater.count - 1))
         else:
-            yield "no heater", replace(design, **{name: None})
+            yield "no heater", design.with_heater(name, None)
     kinds = heater_kinds(design, by_day=True)
     if design.heater is None and cold:
         warm = values_of(look.verdict("warm-end"))

@@ -192,7 +192,7 @@ def _glance_or(wanted: Wanted, design: Design, library: Library, today: str, loo
     for name in ("heater", "night_heater"):
         heater = getattr(design, name)
         for count in range(heater.count - 1 if heater is not None else 0, 0, -1):
-            fewer.append(replace(fewer[-1], **{name: replace(heater, count=count)}))
+            fewer.append(fewer[-1].with_heater(name, replace(heater, count=count)))
     fewer.append(replace(fewer[-1], night_heater=None))
     for each in fewer:
         try:

@@ -217,14 +217,14 @@ class _Bench:
 
     def judged(self, rows: tuple[int, ...], over: float, looked: int) -> tuple[float, Chosen]:
         up = float(over - self.over)
-        level, bright = 0.0, 0.0
+        level, bright = np.zeros(1), np.zeros(1)
         for row in rows:
             emitter = self.brief.fixtures[row].emitter
             on_body, in_reach = self.worlds[row]
             level = level + raised(emitter, self.body, up)[:, None] * on_body
             bright = bright + raised(emitter, self.reach, up)[:, None] * in_reach
-        least = SURELY * np.asarray(level).min(axis=0)
-        most = GIVEN_BACK * np.asarray(bright).max(axis=0)
+        least = SURELY * level.min(axis=0)
+        most = GIVEN_BACK * bright.max(axis=0)
         floor = chances(least, floor=self.floor)
         ceiling = chances(most, comfort_ceiling=self.comfort, safety_ceiling=self.ceiling)
         states = floor.state(), ceiling.state()
