@@ -14,7 +14,7 @@ from sunfleck.service.first_plan.measures import BELOW_THE_LID, Measures
 from sunfleck.service.first_plan.reading import Wanted
 
 # All of these: common practice, no source.
-LOW_SLAB, UNDER_THE_LID = 0.05, 0.08
+LOW_SLAB, UNDER_THE_LID = 0.04, 0.08
 FREE_BELOW_A_LAMP = 0.30
 NOON = 13.0
 USUAL_DAY, USUAL_WINTER_DAY = 12.0, 10.0
@@ -31,6 +31,8 @@ FLOODS = tuple(f"halogen-reflector-{watts}w-38deg" for watts in (35, 50, 75, 100
 STRETCH_OFF = 0.06
 # Under a mesh lid air stays within 1-2 K of the room whatever the lamp. Common practice, no source. [K]
 UNDER_A_MESH = 2.0
+# From the high vent to lamps at the other end, in boxes of a metre and a half. Our decision. [m]
+REACHES_FAR = 0.30
 
 
 def decided(wanted: Wanted, library: Library) -> Design:
@@ -90,7 +92,7 @@ def habit_of(wanted: Wanted, *, basks: bool) -> Habit:
     """On the ground, or off it: by its reach, and of who climbs rough things by the shape of the box."""
     reach = str(wanted.animal.reach_class.value)
     wide, _, tall = wanted.size
-    if reach in ("leaper", "climber-glass") or (reach == "climber-rough" and tall > wide):
+    if reach in ("leaper", "climber-glass") or (reach == "climber-rough" and tall >= wide):
         return "limb"
     return "ledge" if basks else "floor"
 
@@ -98,7 +100,9 @@ def habit_of(wanted: Wanted, *, basks: bool) -> Habit:
 def _above(wanted: Wanted, measures: Measures, *, basks: bool) -> bool:
     """Whether lamps can only be kept out of reach above a mesh."""
     reach = str(wanted.animal.reach_class.value)
-    climbs = reach == "climber-rough" and (measures.design.habit == "limb" or number(wanted.animal.leap) > 0)
+    # Mesh of vents is a foothold for claws: who reaches far from it reaches lamps at the other end too.
+    far = measures.stretch > REACHES_FAR or number(wanted.animal.leap) > 0
+    climbs = reach == "climber-rough" and (measures.design.habit == "limb" or far)
     if climbs or reach in ("leaper", "climber-glass"):
         return True
     tall = wanted.size[2] - measures.ground

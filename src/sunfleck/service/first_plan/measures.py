@@ -22,11 +22,11 @@ FINEST = {"metric": 0.001, "us": 0.0254 / 8}
 # Clear of a wall. [m]
 OFF_A_WALL = 0.02
 # Middle of a tube below the lid: its holder and reflector. Common practice, no source. [m]
-BELOW_THE_LID = 0.06
+BELOW_THE_LID = 0.05
 # A dry animal's box is drier than this by day. Our decision. [-]
 ARID = 0.45
 # Between tubes, so that a bulb hangs between two of them without hiding either. [m]
-BETWEEN_TUBES = 0.13
+BETWEEN_TUBES = 0.16
 
 
 @dataclass(frozen=True)
