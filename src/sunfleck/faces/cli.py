@@ -15,6 +15,7 @@ from sunfleck.faces.climate_command import climate
 from sunfleck.faces.library_commands import library_group
 from sunfleck.faces.map_command import map_
 from sunfleck.faces.meter_command import calibrate
+from sunfleck.faces.new_command import new
 from sunfleck.faces.open_command import open_
 from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
@@ -43,25 +44,6 @@ def main() -> None:
         # A terminal that cannot show a sign gets a substitute, not a crash.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-
-
-@main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
-@click.option(
-    "--example",
-    type=click.Choice(["tall-planted", "arid"]),
-    default="tall-planted",
-    show_default=True,
-    help="Which plan to start from.",
-)
-def new(folder: Path, example: str) -> None:
-    """Write a plan to start from into FOLDER."""
-    from sunfleck.service.starting import STARTERS, write_new_plan  # noqa: PLC0415  # --help must stay light
-
-    with refusals(as_json=False):
-        file = write_new_plan(folder, example)
-        click.echo(f"Wrote {file}: {STARTERS[example]}.")
-        click.echo(f"Next: edit it, then  sunfleck check {folder}")
 
 
 @main.command()
@@ -162,6 +144,7 @@ def schema(of: str) -> None:
     print_json(surveys.json_schema() if of == "survey" else models.json_schema())
 
 
+main.add_command(new)
 main.add_command(climate)
 main.add_command(map_)
 main.add_command(library_group)

@@ -64,18 +64,30 @@ def write_new_plan(folder: Path, example: str) -> Path:
 
 
 def write_plan(folder: Path, text: str) -> Path:
-    """Write a plan's text into a folder, creating the folder where needed; see :func:`write_new_plan`."""
+    """Write the text of a plan into a folder that holds none yet; see :func:`write_new_plan`."""
     file = folder / "plan.yaml"
     try:
-        if file.exists():
-            msg = f"{file} exists already; nothing was written. Name another folder, or move that plan away"
-            raise StartError(msg)
+        refuse_a_plan_there(folder)
         folder.mkdir(parents=True, exist_ok=True)
         write_whole(file, text)
     except OSError as error:
         msg = f"cannot write {file}: {error.strerror or error}"
         raise StartError(msg) from error
     return file
+
+
+def refuse_a_plan_there(folder: Path) -> None:
+    """Refuse a folder that already holds a plan, before any work is done for it.
+
+    Raises
+    ------
+    StartError
+        If it does.
+    """
+    file = folder / "plan.yaml"
+    if file.exists():
+        msg = f"{file} exists already; nothing was written. Name another folder, or move that plan away"
+        raise StartError(msg)
 
 
 def write_whole(file: Path, text: str) -> None:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from sunfleck.brief.givens import number
 from sunfleck.library.loader import Library
 from sunfleck.physics.sun import MIDDLE_DAYS, day_length
 from sunfleck.service.first_plan.design import Design, Floods, Habit, Hours
-from sunfleck.service.first_plan.hanging import BELOW_THE_LID
-from sunfleck.service.first_plan.measures import Measures
+from sunfleck.service.first_plan.measures import BELOW_THE_LID, Measures
 from sunfleck.service.first_plan.reading import Wanted
 
 # All of these: common practice, no source.
-LOW_SLAB, UNDER_THE_LID = 0.05, 0.08
+LOW_SLAB, UNDER_THE_LID = 0.04, 0.08
 FREE_BELOW_A_LAMP = 0.30
 NOON = 13.0
 USUAL_DAY, USUAL_WINTER_DAY = 12.0, 10.0
@@ -30,6 +31,8 @@ FLOODS = tuple(f"halogen-reflector-{watts}w-38deg" for watts in (35, 50, 75, 100
 STRETCH_OFF = 0.06
 # Under a mesh lid air stays within 1-2 K of the room whatever the lamp. Common practice, no source. [K]
 UNDER_A_MESH = 2.0
+# From the high vent to lamps at the other end, in boxes of a metre and a half. Our decision. [m]
+REACHES_FAR = 0.30
 
 
 def decided(wanted: Wanted, library: Library) -> Design:
@@ -60,7 +63,8 @@ def decided(wanted: Wanted, library: Library) -> Design:
         heat = (clock(start), clock(start + MORNING))
     board = 2 if max(wanted.size) > WIDE_BOX else 1
     bare = Design(
-        habit, False, False, LOW_SLAB, None, None, None, None, "", board, -1, VENT_DRY, False, "", light, heat, winter_light, winter_heat,
+        habit, False, False, LOW_SLAB, None, None, None, None, "", board, -1, VENT_DRY, False, "",
+        light, heat, winter_light, winter_heat,
     )  # fmt: skip
     measures = Measures(wanted, bare, library)
     above = _above(wanted, measures, basks=basks)
@@ -68,7 +72,7 @@ def decided(wanted: Wanted, library: Library) -> Design:
     rest = LOW_SLAB
     if habit == "limb":
         room = wanted.size[2] - measures.ground - measures.limb / 2 - measures.back_height
-        # Headroom of half a body; no more, because a lid it reaches gets more UV than the limb, by how far they are apart.
+        # Headroom of half a body; no more, because a lid within reach gets the more UV the farther it is from the limb.
         rest = room - max(UNDER_THE_LID, 0.5 * measures.body)
         if not above:
             rest = room - BELOW_THE_LID - max(measures.stretch + STRETCH_OFF, FREE_BELOW_A_LAMP + HOLDER)
@@ -76,7 +80,8 @@ def decided(wanted: Wanted, library: Library) -> Design:
     vent = VENT_DRY if measures.arid else VENT_DAMP
     bar = _bar(wanted, library, above=above) if animal.uv_floor is None or habit == "limb" else ""
     design = Design(
-        habit, above, window, rest, None, None, None, None, bar, board, -1, vent, False, "", light, heat, winter_light, winter_heat,
+        habit, above, window, rest, None, None, None, None, bar, board, -1, vent, False, "",
+        light, heat, winter_light, winter_heat,
     )  # fmt: skip
     if not basks:
         return design
@@ -87,7 +92,7 @@ def habit_of(wanted: Wanted, *, basks: bool) -> Habit:
     """On the ground, or off it: by its reach, and of who climbs rough things by the shape of the box."""
     reach = str(wanted.animal.reach_class.value)
     wide, _, tall = wanted.size
-    if reach in ("leaper", "climber-glass") or (reach == "climber-rough" and tall > wide):
+    if reach in ("leaper", "climber-glass") or (reach == "climber-rough" and tall >= wide):
         return "limb"
     return "ledge" if basks else "floor"
 
@@ -95,7 +100,9 @@ def habit_of(wanted: Wanted, *, basks: bool) -> Habit:
 def _above(wanted: Wanted, measures: Measures, *, basks: bool) -> bool:
     """Whether lamps can only be kept out of reach above a mesh."""
     reach = str(wanted.animal.reach_class.value)
-    climbs = reach == "climber-rough" and (measures.design.habit == "limb" or number(wanted.animal.leap) > 0)
+    # Mesh of vents is a foothold for claws: who reaches far from it reaches lamps at the other end too.
+    far = measures.stretch > REACHES_FAR or number(wanted.animal.leap) > 0
+    climbs = reach == "climber-rough" and (measures.design.habit == "limb" or far)
     if climbs or reach in ("leaper", "climber-glass"):
         return True
     tall = wanted.size[2] - measures.ground
@@ -109,7 +116,8 @@ def _above(wanted: Wanted, measures: Measures, *, basks: bool) -> bool:
 def _too_cold_for_mesh(wanted: Wanted) -> bool:
     """Whether the room is so much colder than the animal wants that a mesh lid would let all warmth out."""
     warm, night = wanted.animal.warm_end.value, wanted.animal.night.value
-    assert isinstance(warm, tuple) and isinstance(night, tuple)
+    assert isinstance(warm, tuple)
+    assert isinstance(night, tuple)
     by_night = wanted.winter - wanted.drop
     return bool(float(warm[0]) - wanted.winter > UNDER_A_MESH or float(night[0]) - by_night > UNDER_A_MESH)
 
@@ -131,8 +139,6 @@ def most_over(measures: Measures) -> float:
 
 
 def _with_floods(design: Design, wanted: Wanted, library: Library) -> Design:
-    from dataclasses import replace  # noqa: PLC0415
-
     measures = Measures(wanted, design, library)
     lamp = FLOODS[1]
     least, most = least_over(measures, lamp), most_over(measures)
@@ -170,10 +176,12 @@ def _within(hours: Hours, by: float) -> Hours:
 
 
 def hour(written: str) -> float:
+    """A time of day in hours. [h]"""
     hours, minutes = written.split(":")
     return int(hours) + int(minutes) / 60
 
 
 def clock(at: float) -> str:
+    """A time of day as a plan has it."""
     minutes = round(at * 60)
     return f"{minutes // 60:02d}:{minutes % 60:02d}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Habit = Literal["ledge", "limb", "floor"]
@@ -130,3 +130,7 @@ class Design:
     heat_hours: Hours
     winter_light: Hours
     winter_heat: Hours
+
+    def with_heater(self, name: str, heater: Heater | None) -> Design:
+        """Another ``heater`` or ``night_heater``."""
+        return replace(self, heater=heater) if name == "heater" else replace(self, night_heater=heater)

@@ -100,8 +100,8 @@ def _climbing_branch(draft: Draft, measures: Measures) -> None:
         "perches",
         entry,
         "climbing branch",
-        f"It climbs: a branch of {_thick(draft, measures.limb)} (head {draft.length(measures.head)} wide, library) at the cool end, "
-        "held by the ground and the right wall, low so that no lamp comes into reach from it.",
+        f"It climbs: a branch of {_thick(draft, measures.limb)} (head {draft.length(measures.head)} wide, library) at the cool "
+        "end, held by the ground and the right wall, low so that no lamp comes into reach from it.",
         "common practice, no source",
     )
 
@@ -135,8 +135,9 @@ def _limbs(draft: Draft, measures: Measures) -> None:
         "perches",
         entry,
         "main limb",
-        f"{_thick(draft, measures.limb)} thick, for a head {draft.length(measures.head)} wide (library; the foot closes on half to "
-        f"three quarters of it). Level for {draft.length(right - left)} under the lamps, longer than head and body; held by both side walls.",
+        f"{_thick(draft, measures.limb)} thick, for a head {draft.length(measures.head)} wide (library; the foot closes on "
+        f"half to three quarters of it). Level for {draft.length(right - left)} under the lamps, longer than head and body; "
+        "held by both side walls.",
         "common practice, no source",
     )
     low = measures.ground + max(0.40 * measures.design.rest, 0.06)
@@ -250,10 +251,8 @@ def _warm_hide_place(measures: Measures) -> tuple[float, float] | None:
 
 def _plants(draft: Draft, measures: Measures) -> None:
     animal = measures.wanted.animal
-    if (
-        measures.arid
-        or str(animal.diet.value) in ("plants", "insects and plants")
-        and measures.design.habit != "limb"
+    if measures.arid or (
+        str(animal.diet.value) in ("plants", "insects and plants") and measures.design.habit != "limb"
     ):
         return
     if measures.snake or measures.width < SMALL_BOX - 0.1:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from sunfleck.brief.givens import number
 from sunfleck.document.entries import Entry
 from sunfleck.library.entries import LINE_EMITTERS
-from sunfleck.plan.rules.hanging import depth_of
 from sunfleck.service.first_plan.design import Heater, Hours
 from sunfleck.service.first_plan.measures import BELOW_THE_LID, Measures
 from sunfleck.service.first_plan.writing import Draft
@@ -97,9 +96,10 @@ def _floods(draft: Draft, measures: Measures) -> None:
     if floods is None:
         return
     animal = measures.wanted.animal
-    x, y, back = measures.spot
+    x, _, back = measures.spot
     band = animal.basking_spot
-    assert band is not None and isinstance(band.value, tuple)
+    assert band is not None
+    assert isinstance(band.value, tuple)
     lamp = measures.library.lamps[floods.lamp]
     low, high = (draft.degrees(float(v)) for v in band.value)
     places = measures.flood_places()
@@ -129,9 +129,10 @@ def _floods(draft: Draft, measures: Measures) -> None:
             "fixtures",
             entry,
             name,
-            f"{len(places)} x {watts:.0f} W, {draft.length(floods.over)} over its back, where the {low} to {high} wanted at the basking spot "
-            f"({band.basis}, measured with: {band.measured_with}) are met and the beam is longer than head and body. The probe hangs in the beam "
-            f"{draft.length(floods.probe)} over the back, where it gets as warm as what the animal lies on.",
+            f"{len(places)} x {watts:.0f} W, {draft.length(floods.over)} over its back: for {low} to {high} at the basking "
+            f"spot ({band.basis}, measured with: {band.measured_with}), in a beam longer than head and body, as far as nothing "
+            f"burns when its thermostat fails in summer. The probe hangs in the beam {draft.length(floods.probe)} over the back, "
+            "where it gets as warm as what the animal lies on.",
             "computed",
         )
 
@@ -190,7 +191,7 @@ def _heater(draft: Draft, measures: Measures, heater: Heater, name: str) -> None
         )
         at, aim = heater_spot(measures, heater.lamp, before + k)
         title = name if k == 0 else f"{('second', 'third')[k - 1]} {name}"
-        x, y, back = measures.spot
+        x, _, back = measures.spot
         # Out of every beam, at the height at which the warm end is judged.
         # Heaters above the lid shine on the front: then the probe is at the back.
         side = measures.back - 0.04 if measures.design.above else 0.04
@@ -224,8 +225,9 @@ def _heater(draft: Draft, measures: Measures, heater: Heater, name: str) -> None
             "fixtures",
             entry,
             title,
-            f"{capital(str(lamp.name.value))}: without it the air {when} in winter stays under the {draft.degrees(float(band[0]))} to "
-            f"{draft.degrees(float(band[1]))} wanted (library); its thermostat keeps it off when the room is warm enough.",
+            f"{capital(str(lamp.name.value))}: without it the air {when} in winter stays under the "
+            f"{draft.degrees(float(band[0]))} to {draft.degrees(float(band[1]))} wanted (library); its thermostat "
+            "keeps it off when the room is warm enough.",
             "computed",
         )
 

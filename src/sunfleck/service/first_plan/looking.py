@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from sunfleck.physics.thermal_days import periodic_day
 from sunfleck.service.first_plan.drafting import Drawn
 from sunfleck.service.resolved import Resolved
 from sunfleck.studies.check import OF_ANIMALS
@@ -22,7 +23,6 @@ from sunfleck.studies.interreflection import QUICK
 from sunfleck.studies.questions import lamp_clearance, uv_bracket
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.setting import Setting, setting_for
-from sunfleck.physics.thermal_days import periodic_day
 
 # What a verdict that does not meet costs: what hurts at once before what hurts slowly. Our decision. [-]
 COSTS = {"meets": 0.0, "unknown": 1.0, "short": 3.0, "over": 3.0}
@@ -174,7 +174,8 @@ def far_off(verdict: Verdict) -> float:
     values = {number.id.rsplit(".", 1)[1]: number.value for number in verdict.numbers}
     low = values.get("floor")
     high = values.get("comfort_ceiling", values.get("ceiling"))
-    middles = [v for name, v in values.items() if name.endswith("_expected")] or [values.get("expected")]
+    middles: list[float | None] = [v for name, v in values.items() if name.endswith("_expected")]
+    middles = middles or [values.get("expected")]
     total = 0.0
     for middle in middles:
         if middle is None or (low is None and high is None):

@@ -18,14 +18,15 @@ Size = tuple[float, float, float]
 
 # Whole centimetres, or half inches: what is measured on site. [m]
 STEP = {"metric": 0.01, "us": 0.0127}
+FINEST = {"metric": 0.001, "us": 0.0254 / 8}
 # Clear of a wall. [m]
 OFF_A_WALL = 0.02
 # Middle of a tube below the lid: its holder and reflector. Common practice, no source. [m]
-BELOW_THE_LID = 0.06
+BELOW_THE_LID = 0.05
 # A dry animal's box is drier than this by day. Our decision. [-]
 ARID = 0.45
 # Between tubes, so that a bulb hangs between two of them without hiding either. [m]
-BETWEEN_TUBES = 0.13
+BETWEEN_TUBES = 0.16
 
 
 @dataclass(frozen=True)
@@ -55,20 +56,24 @@ class Measures:
         """The nearest measure on the grid. [m]"""
         return round(x / self.step) * self.step
 
+    def down(self, x: float) -> float:
+        """The next smaller measure that a plan shows: millimetres, or eighths of an inch. [m]"""
+        return math.floor(x / FINEST[self.wanted.system] + 1e-6) * FINEST[self.wanted.system]
+
     @property
     def width(self) -> float:
         """Inside. [m]"""
-        return self.wanted.size[0]
+        return self.down(self.wanted.size[0])
 
     @property
     def depth(self) -> float:
         """Inside. [m]"""
-        return self.wanted.size[1]
+        return self.down(self.wanted.size[1])
 
     @property
     def height(self) -> float:
         """Inside. [m]"""
-        return self.wanted.size[2]
+        return self.down(self.wanted.size[2])
 
     @property
     def lined(self) -> float:

@@ -9,7 +9,9 @@ from itertools import zip_longest
 from sunfleck.library.loader import Library
 from sunfleck.service.first_plan.deciding import FLOODS, clock, hour
 from sunfleck.service.first_plan.design import Design, Heater
+from sunfleck.service.first_plan.hanging import highest_tube, lowest_tube
 from sunfleck.service.first_plan.looking import Look
+from sunfleck.service.first_plan.measures import Measures
 from sunfleck.service.first_plan.warming import MOST_HEATERS, UNDER, heater_kinds, values_of
 from sunfleck.service.wall_trials import BOARDS
 
@@ -17,7 +19,7 @@ VENTS = (0.12, 0.2, 0.35, 0.6, 0.85)
 FANS = ("fan-40mm", "fan-80mm")
 # A step of each. [m], [K], [h]
 NEARER, WARMER, LONGER = 0.04, 1.0, 1.0
-SHORTEST = 4.0
+SHORTEST, TOO_LITTLE = 4.0, 0.005
 OF_HEAT = ("warm-end", "cool-end", "gradient", "night", "one-failure")
 OF_SPOT = ("basking-spot", "basking-body", "burns", "heat-patch", "lamp-clearance")
 OF_UV = ("uv-floor", "uv-ceiling", "uv-bracket", "uv-retreat")
@@ -45,7 +47,7 @@ def moves(look: Look, library: Library) -> Iterator[tuple[str, Design]]:
     for together in zip_longest(*series):
         yield from (each for each in together if each is not None)
     if open_ & set(OF_UV):
-        yield from _of_the_sun(design)
+        yield from _of_the_sun(look, design, library)
 
 
 def _of_the_spot(look: Look, design: Design, library: Library) -> Iterator[tuple[str, Design]]:
@@ -74,7 +76,7 @@ def _of_the_spot(look: Look, design: Design, library: Library) -> Iterator[tuple
     for way in ways:
         yield (
             f"basking lamp {'up' if way > 0 else 'down'}",
-            replace(design, floods=replace(floods, over=floods.over + way * NEARER)),
+            replace(design, floods=replace(floods, over=floods.over + way * NEARER / 2)),
         )
     if floods.lamp in FLOODS:
         k = FLOODS.index(floods.lamp)
@@ -93,53 +95,56 @@ def _of_the_air(look: Look, design: Design, library: Library) -> Iterator[tuple[
     warm, cool = values_of(look.verdict("warm-end")), values_of(look.verdict("cool-end"))
     cold = _off(warm, below=True) or _off(cool, below=True)
     hot = _off(warm, below=False) or _off(cool, below=False)
-    vents = [v for v in VENTS if (hot and v > design.vent + 1e-6) or (cold and v < design.vent - 1e-6)]
-    for vent in sorted(vents, key=lambda v: abs(v - design.vent))[:2]:
-        yield "vents longer" if vent > design.vent else "vents shorter", replace(design, vent=vent)
-    if hot:
-        start, end = hour(design.heat_hours[0]), hour(design.heat_hours[1])
-        if start - 1.0 >= hour(design.light_hours[0]) and end - 1.0 - start + 1.0 >= SHORTEST:
-            yield "heat earlier in summer", replace(design, heat_hours=(clock(start - 1.0), clock(end - 1.0)))
-        if end - start - LONGER >= SHORTEST:
-            yield (
-                "heat off earlier in summer",
-                replace(design, heat_hours=(clock(start), clock(end - LONGER))),
-            )
-        for fan in FANS:
-            if not design.fan and not design.above and design.lining < 0:
-                yield "a fan", replace(design, fan=fan)
-    if cold:
-        if not design.strips:
-            yield "strips on the doors", replace(design, strips=True)
-        if (
-            design.heater is not None
-            and not design.heater.all_winter
-            and library.lamps[design.heater.lamp].dark
-        ):
-            yield (
-                "heater by night too in winter",
-                replace(design, heater=replace(design.heater, all_winter=True)),
-            )
-        elif (
-            design.heater is not None
-            and design.heater.all_winter
-            and _off(values_of(look.verdict("night")), below=False)
-        ):
-            yield "heater by day only", replace(design, heater=replace(design.heater, all_winter=False))
-        if design.board + 1 < len(BOARDS["metric"]):
-            yield "thicker boards", replace(design, board=design.board + 1)
-        end = hour(design.winter_heat[1])
-        if end + 0.5 < hour(design.winter_light[1]) + 1e-6:
-            yield (
-                "heat longer in winter",
-                replace(design, winter_heat=(design.winter_heat[0], clock(end + 0.5))),
-            )
-    yield from _heaters(look, design, library, cold=cold, hot=hot)
+    series = [_cooler(design) if hot else None, _warmer(look, design, library) if cold else None]
+    if _lacks(warm) > 0:
+        series.reverse()
+    for each in series:
+        if each is not None:
+            yield from each
+    yield from _heaters(look, design, cold=cold, hot=hot)
+    if hot and not design.fan and not design.above:
+        yield from (("a fan", replace(design, fan=fan)) for fan in FANS)
 
 
-def _heaters(
-    look: Look, design: Design, library: Library, *, cold: bool, hot: bool
-) -> Iterator[tuple[str, Design]]:
+def _lacks(values: dict[str, float]) -> float:
+    """Whether cold is farther off than heat: how much. [K]"""
+    expected = [v for name, v in values.items() if name.endswith("_expected")]
+    if not expected or "floor" not in values:
+        return 0.0
+    return (values["floor"] - min(expected)) - max(max(expected) - values["comfort_ceiling"], 0.0)
+
+
+def _cooler(design: Design) -> Iterator[tuple[str, Design]]:
+    """What lets warm air out, or lamps burn when the room is cool."""
+    for vent in [v for v in VENTS if v > design.vent + 1e-6][:2]:
+        yield "vents longer", replace(design, vent=vent)
+    start, end = hour(design.heat_hours[0]), hour(design.heat_hours[1])
+    if end - start - LONGER >= SHORTEST:
+        yield "heat off earlier in summer", replace(design, heat_hours=(clock(start), clock(end - LONGER)))
+
+
+def _warmer(look: Look, design: Design, library: Library) -> Iterator[tuple[str, Design]]:
+    """What keeps warm air in, and heaters longer on."""
+    if not design.strips:
+        yield "strips on the doors", replace(design, strips=True)
+    if design.heater is not None and not design.heater.all_winter and library.lamps[design.heater.lamp].dark:
+        yield "heater by night too in winter", replace(design, heater=replace(design.heater, all_winter=True))
+    elif (
+        design.heater is not None
+        and design.heater.all_winter
+        and _off(values_of(look.verdict("night")), below=False)
+    ):
+        yield "heater by day only", replace(design, heater=replace(design.heater, all_winter=False))
+    for vent in [v for v in reversed(VENTS) if v < design.vent - 1e-6][:2]:
+        yield "vents shorter", replace(design, vent=vent)
+    if design.board + 1 < len(BOARDS["metric"]):
+        yield "thicker boards", replace(design, board=design.board + 1)
+    end = hour(design.winter_heat[1])
+    if end + 0.5 < hour(design.winter_light[1]) + 1e-6:
+        yield "heat longer in winter", replace(design, winter_heat=(design.winter_heat[0], clock(end + 0.5)))
+
+
+def _heaters(look: Look, design: Design, *, cold: bool, hot: bool) -> Iterator[tuple[str, Design]]:
     for name in ("heater", "night_heater"):
         heater: Heater | None = getattr(design, name)
         if heater is None:
@@ -149,21 +154,21 @@ def _heaters(
         if cold:
             yield (
                 "heater set warmer",
-                replace(design, **{name: replace(heater, target=heater.target + WARMER)}),
+                design.with_heater(name, replace(heater, target=heater.target + WARMER)),
             )
             if k + 1 < len(kinds):
-                yield "a stronger heater", replace(design, **{name: replace(heater, lamp=kinds[k + 1])})
+                yield "a stronger heater", design.with_heater(name, replace(heater, lamp=kinds[k + 1]))
             elif heater.count < MOST_HEATERS:
-                yield "one heater more", replace(design, **{name: replace(heater, count=heater.count + 1)})
+                yield "one heater more", design.with_heater(name, replace(heater, count=heater.count + 1))
         if hot:
             yield (
                 "heater set cooler",
-                replace(design, **{name: replace(heater, target=heater.target - WARMER)}),
+                design.with_heater(name, replace(heater, target=heater.target - WARMER)),
             )
         if heater.count > 1:
-            yield "one heater less", replace(design, **{name: replace(heater, count=heater.count - 1)})
+            yield "one heater less", design.with_heater(name, replace(heater, count=heater.count - 1))
         else:
-            yield "no heater", replace(design, **{name: None})
+            yield "no heater", design.with_heater(name, None)
     kinds = heater_kinds(design, by_day=True)
     if design.heater is None and cold:
         warm = values_of(look.verdict("warm-end"))
@@ -180,18 +185,19 @@ def _heaters(
                 ),
             ),
         )
-    del library
 
 
-def _of_the_sun(design: Design) -> Iterator[tuple[str, Design]]:
+def _of_the_sun(look: Look, design: Design, library: Library) -> Iterator[tuple[str, Design]]:
     tubes = design.tubes
     if tubes is None:
         return
+    measures = Measures(look.drawn.wanted, design, library)
+    least = max(lowest_tube(measures, lamp) for lamp in tubes.lamps)
     for by in (NEARER, -NEARER):
-        yield (
-            f"uv tubes {'up' if by > 0 else 'down'}",
-            replace(design, tubes=replace(tubes, over=tubes.over + by)),
-        )
+        over = min(max(tubes.over + by, least), highest_tube(measures))
+        if abs(over - tubes.over) > TOO_LITTLE:
+            words = f"uv tubes {'up' if by > 0 else 'down'}"
+            yield words, replace(design, tubes=replace(tubes, over=over))
     if design.habit == "limb":
         for by in (NEARER, -NEARER):
             # The lamps stay where they are: the limb comes nearer to them, or goes farther off.

@@ -28,7 +28,7 @@ Stop = Callable[[], bool]
 """Asked between two trials; true ends the search with the best plan so far."""
 
 # Designs that are looked at, and that are checked in full, before the search ends. [-]
-MOST_GLANCES, MOST_WHOLE = 16, 2
+MOST_GLANCES, MOST_WHOLE = 18, 2
 # What is not better by this is no better. [-]
 BETTER = 0.08
 # Longer brackets are not made. Common practice, no source. [m]
@@ -136,10 +136,9 @@ class _Search:
         # Failures are not followed at a glance: what they cost stays.
         level = sum(cost_of(v) for v in self.best.verdicts if v.id.split(":")[0] != "one-failure")
         here, moved, going = self.best, None, True
-        effort = MOST_GLANCES * (self.checked + 1) // MOST_WHOLE
-        while going and self.tried < effort:
+        while going and self._may_go_on(moved):
             going, done = False, set[str]()
-            while (found := self._next(here, done)) is not None and self.tried < effort:
+            while self._may_go_on(moved) and (found := self._next(here, done)) is not None:
                 words, plan = found
                 self._say(words)
                 self.tried += 1
@@ -149,6 +148,11 @@ class _Search:
                 else:
                     done.add(words)
         return moved
+
+    def _may_go_on(self, moved: Look | None) -> bool:
+        """Half of the effort before the first check; all of it where nothing better was found yet."""
+        share = MOST_GLANCES if moved is None else MOST_GLANCES * (self.checked + 1) // MOST_WHOLE
+        return self.tried < share
 
     def _next(self, here: Look, done: set[str]) -> tuple[str, Drawn] | None:
         """The next change that was not looked at yet and that can be built."""
@@ -192,7 +196,7 @@ def _glance_or(wanted: Wanted, design: Design, library: Library, today: str, loo
     for name in ("heater", "night_heater"):
         heater = getattr(design, name)
         for count in range(heater.count - 1 if heater is not None else 0, 0, -1):
-            fewer.append(replace(fewer[-1], **{name: replace(heater, count=count)}))
+            fewer.append(fewer[-1].with_heater(name, replace(heater, count=count)))
     fewer.append(replace(fewer[-1], night_heater=None))
     for each in fewer:
         try:

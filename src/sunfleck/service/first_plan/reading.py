@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, fields
+from typing import Any
 
 from sunfleck.brief.givens import number
 from sunfleck.document.problem import Problem, nearest
 from sunfleck.errors import UnitError
 from sunfleck.library.entries import Animal
 from sunfleck.library.loader import Library
-from sunfleck.plan.quantities import InsideLength, Latitude, Temperature, TemperatureDifference
+from sunfleck.plan.quantities import (
+    InsideLength,
+    Latitude,
+    PlainNumber,
+    Quantity,
+    Temperature,
+    TemperatureDifference,
+)
 from sunfleck.service.first_plan.answers import AnswerError, Answers
 from sunfleck.service.first_plan.options import Question, questions
 from sunfleck.units import System, format_quantity, parse_quantity
@@ -144,8 +152,14 @@ class _Reader:
         given = (entry, size, doors, built, winter, summer, drop)
         if self.problems or any(each is None for each in given):
             return None
-        assert entry is not None and size is not None and doors and built
-        assert winter is not None and summer is not None and drop is not None and species is not None
+        assert entry is not None
+        assert size is not None
+        assert doors
+        assert built
+        assert winter is not None
+        assert summer is not None
+        assert drop is not None
+        assert species is not None
         sex, stage = _sex_and_stage(who)
         kind, face = doors.split()
         material, _, finish = built.partition("/")
@@ -273,9 +287,11 @@ SMALLEST = 0.20
 """Least inside measure that anything is placed in. Our decision. [m]"""
 
 
-def _limits(annotated: object):  # type: ignore[no-untyped-def]
+def _limits(annotated: Any) -> Quantity | PlainNumber:
     """The bounds that the plan's own format has for a quantity."""
-    return annotated.__metadata__[0]  # type: ignore[attr-defined]
+    found = annotated.__metadata__[0]
+    assert isinstance(found, (Quantity, PlainNumber))
+    return found
 
 
 def _sex_and_stage(who: str) -> tuple[str, str]:

@@ -12,6 +12,7 @@ from sunfleck.service.first_plan.writing import Draft
 
 # All of these: common practice, no source. [m]
 LIP, OVER_THE_DOORS, FRAME = 0.04, 0.06, 0.03
+STRIP_AND_FRAME = 0.11
 VENT_HIGH, VENT_LOW = 0.06, 0.06
 FROM_THE_CORNER = 0.06
 LARGE_PANE, THICK_PANE, THIN_PANE = (
@@ -128,7 +129,8 @@ def _doors(draft: Draft, measures: Measures) -> None:
     wide = measures.width
     if face == "top":
         half = measures.snap(0.5 * wide)
-        at, size = (half, FRAME), (wide - half - FRAME, measures.depth - 2 * FRAME)
+        strip = STRIP_AND_FRAME if measures.design.window and not measures.wanted.finish else FRAME
+        at, size = (half, FRAME), (wide - half - strip, measures.depth - 2 * FRAME)
         entry: dict[str, Entry] = {
             "name": "lid", "face": "top", "kind": kind, "at": draft.point(*at), "size": draft.point(*size),
         }  # fmt: skip
@@ -156,7 +158,8 @@ def _doors(draft: Draft, measures: Measures) -> None:
     if kind == "lift-out":
         panes = [("front pane", 0.0 + FRAME, wide - 2 * FRAME)]
     elif kind == "sliding":
-        panes = [("left pane", 0.0, wide / 2), ("right pane", wide / 2, wide / 2)]
+        half = measures.down(wide / 2)
+        panes = [("left pane", 0.0, half), ("right pane", half, half)]
     elif wide > TWO_LEAVES:
         leaf = measures.snap((wide - 3 * FRAME) / 2)
         panes = [("left door", FRAME, leaf), ("right door", wide - FRAME - leaf, leaf)]
@@ -279,7 +282,7 @@ def _lamp_opening(draft: Draft, measures: Measures) -> None:
     if measures.wanted.door_face == "top":
         right = measures.snap(0.5 * measures.width) - FRAME
     elif design.window and not measures.wanted.finish:
-        right = measures.width - 0.11
+        right = measures.width - STRIP_AND_FRAME
     low = [max(OFF_FRAME, measures.snap(min(ends))), max(OFF_FRAME, measures.snap(min(rows) - AROUND_TUBES))]
     high = [
         min(right, measures.snap(max(ends))),
@@ -298,8 +301,8 @@ def _lamp_opening(draft: Draft, measures: Measures) -> None:
             door,
             "lamp window",
             f"The room is colder than the animal wants, and under a mesh lid the air stays near the room's: so the lamps shine "
-            f"through a frame of {pane.name.value}, which lets {100 * uv:.0f} % of the UV through (library) and keeps warm air in. "
-            "It lifts out, and is no foothold.",
+            f"through a frame of {pane.name.value}, which lets {100 * uv:.0f} % of the UV through (library) and keeps warm air "
+            "in. It lifts out, and is no foothold.",
             "computed",
         )
         return

@@ -32,10 +32,9 @@ HEIGHTS = 12
 LOOKED_AT, ENOUGH = 10, 1500
 # Tubes of one length hang side by side; of two classes, neither being strong or weak decides alone. [-]
 MOST = 4
-# What walls and ground give back of UV, beside what comes straight: a few per cent. Seen in both examples' checks. [-]
-GIVEN_BACK = 1.04
-# Tubes in a cool room give less than they are rated at, and a body's edge gets less than its middle. Our decision. [-]
-SURELY = 0.93
+# What a check finds over what comes straight here: given back by walls and ground, and tubes in air that is warmer than
+# the one they are rated in, inside, or cooler, above the lid. Seen in checks of arid and planted briefs. [-]
+MOST_OVER, LEAST_OVER = 1.03, {"inside": 1.05, "above": 0.93}
 COSTS = {"meets": 0.0, "unknown": 1.0, "short": 3.0, "over": 4.0}
 A_TUBE, A_WATT = 0.05, 0.004
 # Less at 30 cm is no lamp for a basking place half a metre below. [UVI]
@@ -150,6 +149,7 @@ class _Bench:
     comfort: float
     ceiling: float
     watts: tuple[float, ...]
+    where: str
 
     @classmethod
     def of(
@@ -209,6 +209,7 @@ class _Bench:
             brief, lamps, start, (low, high), body, reach, worlds, floor,
             number(wanted.animal.uv_comfort_ceiling), number(wanted.animal.uv_ceiling),
             tuple(number(library.lamps[lamp].input_power) for lamp in lamps),
+            "above" if design.above else "inside",
         )  # fmt: skip
 
     def heights(self) -> Floats:
@@ -217,14 +218,14 @@ class _Bench:
 
     def judged(self, rows: tuple[int, ...], over: float, looked: int) -> tuple[float, Chosen]:
         up = float(over - self.over)
-        level, bright = 0.0, 0.0
+        level, bright = np.zeros(1), np.zeros(1)
         for row in rows:
             emitter = self.brief.fixtures[row].emitter
             on_body, in_reach = self.worlds[row]
             level = level + raised(emitter, self.body, up)[:, None] * on_body
             bright = bright + raised(emitter, self.reach, up)[:, None] * in_reach
-        least = SURELY * np.asarray(level).min(axis=0)
-        most = GIVEN_BACK * np.asarray(bright).max(axis=0)
+        least = LEAST_OVER[self.where] * level.min(axis=0)
+        most = MOST_OVER * bright.max(axis=0)
         floor = chances(least, floor=self.floor)
         ceiling = chances(most, comfort_ceiling=self.comfort, safety_ceiling=self.ceiling)
         states = floor.state(), ceiling.state()

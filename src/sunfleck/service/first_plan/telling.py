@@ -121,8 +121,8 @@ def _of_the_animal(look: Look) -> list[LeftOpen]:
         found.append(
             LeftOpen(
                 "lay box",
-                f"She digs to lay, with or without a male: a lay box of about {deep} of damp ground that holds its shape is not in "
-                "this plan (common practice, no source).",
+                f"She digs to lay, with or without a male: a lay box of about {deep} of damp ground that holds its shape is "
+                "not in this plan (common practice, no source).",
             )
         )
     if str(animal.keeping.value) in ("pairs", "groups"):
@@ -136,7 +136,8 @@ def _of_the_animal(look: Look) -> list[LeftOpen]:
         found.append(
             LeftOpen(
                 "targets",
-                "Nobody stands for the targets yet: they are the library's, part of them from memory. Look at them once and accept them.",
+                "Nobody stands for the targets yet: they are the library's, part of them from memory. Look at them once and "
+                "accept them.",
             )
         )
     return found
@@ -161,8 +162,8 @@ def _space(look: Look) -> list[LeftOpen]:
                 found.append(
                     LeftOpen(
                         "size of the box",
-                        f"Smaller than {rule.name.value} are to have ({where}): {', '.join(lacks)}. A floor, never a target; what "
-                        "holds where you live is yours to look up.",
+                        f"Smaller than {rule.name.value} are to have ({where}): {', '.join(lacks)}. A floor, never a target; "
+                        "what holds where you live is yours to look up.",
                     )
                 )
     return found
@@ -187,9 +188,10 @@ def _lacking(look: Look, rule: SpaceRule) -> list[str]:
                 f"{word} {format_quantity(asks, 'length', system, 0)}, here {format_quantity(has, 'length', system, 0)}"
             )
     if rule.floor_area is not None and wide * deep < number(rule.floor_area) - 1e-6:
-        found.append(
-            f"floor {format_quantity(number(rule.floor_area), 'area', system)}, here {format_quantity(wide * deep, 'area', system)}"
+        asks_for, has_got = (
+            format_quantity(x, "area", system) for x in (number(rule.floor_area), wide * deep)
         )
+        found.append(f"floor {asks_for}, here {has_got}")
     return found
 
 
