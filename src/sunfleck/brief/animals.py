@@ -10,6 +10,14 @@ from sunfleck.library.loader import Library
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.rules.names import slug
 
+# Bands of temperature that a keeper may stand for, and how they are told.
+BANDS = {
+    "basking_spot": "wanted at the basking spot",
+    "warm_end": "wanted at the warm end",
+    "cool_end": "wanted at the cool end",
+    "night": "wanted by night",
+}
+
 
 @dataclass(frozen=True)
 class AnimalBrief:
@@ -43,6 +51,8 @@ class AnimalBrief:
         Who accepted its targets and when, or "" where nobody has.
     uv_floor, uv_comfort_ceiling, uv_ceiling, uv_retreat : Given or None
         Targets in UV index; None where none is wanted or known.
+    own_bands : dict of str to (Given, Given)
+        Least and most temperature by the profile's field, where its keeper stands for values of their own. [K]
     """
 
     key: str
@@ -61,6 +71,7 @@ class AnimalBrief:
     uv_comfort_ceiling: Given | None
     uv_ceiling: Given | None
     uv_retreat: Given | None
+    own_bands: dict[str, tuple[Given, Given]]
 
 
 def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrief:
@@ -134,7 +145,24 @@ def animal_brief(source: PlanSource, library: Library, index: int) -> AnimalBrie
         uv_comfort_ceiling=target("uv_comfort_ceiling", "UV index wanted at most within reach"),
         uv_ceiling=target("uv_ceiling", "UV index never to be exceeded within reach"),
         uv_retreat=target("uv_retreat", "UV index below which a place is a retreat"),
+        own_bands=_own_bands(source, index, accepted),
     )
+
+
+def _own_bands(source: PlanSource, index: int, accepted: str) -> dict[str, tuple[Given, Given]]:
+    """Temperatures that its keeper wants in the place of the library's, measured with the same."""
+    word, found = source.plan.animals[index].accepted, {}
+    for field, words in BANDS.items():
+        own = getattr(word, field) if word is not None else None
+        if own is not None:
+            where = source.line_of(("animals", index, "accepted", field))
+            id_ = f"plan/animals/{index}/accepted/{field}"
+            low, high = (
+                Given(f"{id_}/{end}", f"{end} {words}", value, "K", "given", accepted, "given", where)
+                for end, value in zip(("least", "most"), own, strict=True)
+            )
+            found[field] = (low, high)
+    return found
 
 
 def _mass(source: PlanSource, index: int, id_: str, entry: AnimalEntry | None, length: float) -> Given | None:

@@ -20,6 +20,7 @@ from sunfleck.plan.quantities import (
     Mass,
     Name,
     Point,
+    TemperatureBand,
     UvIndex,
 )
 
@@ -33,6 +34,10 @@ class Acceptance(Part):
     uv_comfort_ceiling: UvIndex | None = None
     uv_ceiling: UvIndex | None = None
     uv_retreat: UvIndex | None = None
+    basking_spot: TemperatureBand | None = None
+    warm_end: TemperatureBand | None = None
+    cool_end: TemperatureBand | None = None
+    night: TemperatureBand | None = None
 
 
 class Animal(Part):

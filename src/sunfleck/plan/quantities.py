@@ -125,6 +125,9 @@ Temperature = Annotated[
 TemperatureDifference = Annotated[
     float, Quantity("temperature_difference", "2 K", -60.0, 60.0, "a difference within 60 K")
 ]
+TemperatureBand = Annotated[
+    tuple[Temperature, Temperature], Field(description="the least and the most that is wanted")
+]
 Fraction = Annotated[float, Quantity("fraction", "55 %", 0.0, 1.0, "a share from 0 to 100 %")]
 Accuracy = Annotated[
     float,

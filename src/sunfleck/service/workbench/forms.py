@@ -10,7 +10,7 @@ from sunfleck.document.compare import value_at
 from sunfleck.document.reader import Document, Path
 from sunfleck.library.loader import Library
 
-Kind = Literal["text", "point", "face", "points", "list", "hours", "choice", "flag", "readings"]
+Kind = Literal["text", "point", "face", "points", "list", "hours", "choice", "flag", "readings", "band"]
 Sections = tuple[str, ...]
 
 
@@ -32,7 +32,8 @@ class Shape:
         Under the part, steps parted by dots.
     kind : str
         ``text`` (a value with its unit), ``point`` (x, y, z), ``face`` (along, up), ``points``, ``list``, ``hours``,
-        ``choice``, ``flag``, ``readings`` (below a lamp).
+        ``choice``, ``flag``, ``readings`` (below a lamp),
+        ``band`` (from, to).
     sections : tuple of str
         Of the library, that a choice is of.
     words : tuple of str
@@ -165,6 +166,10 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("accepted.date", "text"),
         Shape("accepted.uv_floor", "text"),
         Shape("accepted.uv_ceiling", "text"),
+        *(
+            Shape(f"accepted.{band}", "band", first=["20 degC", "30 degC"])
+            for band in ("basking_spot", "warm_end", "cool_end", "night")
+        ),
     ),
     "substrate": (
         Shape("depth", "text"),

@@ -64,7 +64,10 @@ class AnimalClimate:
     _spots: dict[str, Spot] = field(default_factory=dict, repr=False, compare=False)
 
     def target(self, name: str, label: str) -> tuple[Given, Given] | None:
-        """Lower and upper end of a temperature band of its profile; None where it has none."""
+        """Lower and upper end of a temperature band, its keeper's or its profile's; None where there is none."""
+        own = self.setting.animal.own_bands.get(name)
+        if own is not None:
+            return own
         profile = self.setting.animal.profile
         sourced: Sourced | None = getattr(profile, name) if profile is not None else None
         if sourced is None or not isinstance(sourced.value, tuple):

@@ -20,7 +20,8 @@ from sunfleck.service.workbench.new_parts import NEW, new_part
 from sunfleck.service.workbench.session import State
 
 AXES = ("x", "y", "z")
-ALONG = ("along", "up")
+# How the values of a row are told.
+LABELS: dict[str, tuple[str, ...]] = {"point": AXES, "face": ("along", "up"), "band": ("from", "to")}
 CLOCK = re.compile(r"\d{1,2}:\d{2}")
 # A list this long is typed into rather than scrolled through.
 MANY = 12
@@ -127,8 +128,8 @@ class PartForm:
     def _field(self, group: str, index: int | None, field: Field) -> None:
         words, path = named(field.shape.key), field.path
         kind = field.shape.kind
-        if kind in ("point", "face") and isinstance(field.value, list):
-            self._row(words, path, field.value, AXES if kind == "point" else ALONG)
+        if kind in LABELS and isinstance(field.value, list):
+            self._row(words, path, field.value, LABELS[kind])
         elif kind == "points" and isinstance(field.value, list):
             for number, point in enumerate(field.value):
                 if isinstance(point, list):
@@ -179,7 +180,7 @@ class PartForm:
         with ui.element("fieldset"):
             with ui.element("legend"):
                 ui.label(words)
-            with ui.element("div").classes("sf-three" if len(labels) > len(ALONG) else "sf-two"):
+            with ui.element("div").classes("sf-three" if labels == AXES else "sf-two"):
                 for number, (label, value) in enumerate(zip(labels, values, strict=False)):
                     self._value(f"{label}, {words}", (*path, number), str(value), short=label)
 
