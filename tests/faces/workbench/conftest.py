@@ -82,6 +82,8 @@ def pages(tmp_path_factory):
     server = uvicorn.Server(uvicorn.Config(app, log_level="error"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
     thread.start()
+    while not server.started:
+        thread.join(0.01)
     yield f"http://127.0.0.1:{listener.getsockname()[1]}"
     server.should_exit = True
     thread.join(20)

@@ -40,7 +40,7 @@ def test_an_example_is_opened_in_a_folder_of_its_own(nothing, tmp_path):
 
     async def doing(person):
         person.click("example arid")
-        await person.until(lambda: nothing.bench is not None, "the plan")
+        await person.until(lambda: nothing.bench is not None and person.has("plan-name"), "the plan")
         assert read_plan(tmp_path / "arid").plan.name == "Window-side dragon"
         again = await person.another()
         del again
@@ -57,7 +57,7 @@ def test_a_layout_is_proposed_with_its_reasons(nothing, tmp_path):
         await person.enter("ask show_units", "us")
         await person.enter("ask name", "Hall dragon")
         person.click("propose")
-        await person.until(lambda: nothing.bench is not None, "the plan")
+        await person.until(lambda: nothing.bench is not None and person.has("plan-name"), "the plan")
         plan = read_plan(tmp_path / "hall-dragon").plan
         assert plan.name == "Hall dragon"
         reasons = nothing.bench.reasons
