@@ -162,7 +162,10 @@ def heater_spot(
         if measures.wanted.door_face == "top":
             at_x = min(at_x, 0.5 * measures.width - 0.10)
         at_x, at_y = measures.snap(at_x), measures.snap(min(max(y + row, 0.07), measures.depth - 0.07))
-        strong = number(measures.library.lamps[lamp].input_power) >= STRONG
+        # Higher up its beam would reach the limb.
+        strong = (
+            measures.design.habit != "limb" and number(measures.library.lamps[lamp].input_power) >= STRONG
+        )
         z = measures.height + (0.30 if strong else 0.16)
         return (at_x, at_y, z), (at_x, at_y, measures.ground)
     places = [x, x + wide + 0.06, x - wide - 0.06, x + 2 * (wide + 0.06)]

@@ -26,7 +26,7 @@ BELOW_THE_LID = 0.05
 # A dry animal's box is drier than this by day. Our decision. [-]
 ARID = 0.45
 # Between tubes, so that a bulb hangs between two of them without hiding either. [m]
-BETWEEN_TUBES = 0.16
+BETWEEN_TUBES = {"inside": 0.15, "above": 0.13}
 
 
 @dataclass(frozen=True)
@@ -190,7 +190,8 @@ class Measures:
 
     def tube_rows(self, count: int) -> list[float]:
         """Where tubes hang, front to back. [m]"""
-        offsets = (-BETWEEN_TUBES, BETWEEN_TUBES, -2.2 * BETWEEN_TUBES, 2.2 * BETWEEN_TUBES)[:count]
+        apart = BETWEEN_TUBES["above" if self.design.above else "inside"]
+        offsets = (-apart, apart, -2.2 * apart, 2.2 * apart)[:count]
         middle = self.spot[1]
         rows = [min(max(middle + off, 0.06), self.back - 0.06) for off in offsets]
         return [self.snap(y) for y in rows]

@@ -36,11 +36,12 @@ LEAST_VENT = 0.12
 # off in a warm room. [K]
 UNDER = 0.5
 # A first look knows less of what could be than a check does. [-]
-WIDER = 1.06
+WIDER = 1.10
 LESS = 0.85
 MOST_HEATERS, BY_NIGHT_TOO = 3, 1.1
 # A flood of so many watts makes some 15 K of a dark surface a metre below: computed with the arid brief. [W m-2], [m]
 BURNS_FROM, OVER_THE_LID = 130.0, 0.10
+BESIDE_THE_SPOT = 0.6
 
 
 def values_of(verdict: Verdict | None) -> dict[str, float]:
@@ -177,12 +178,21 @@ def warmed(design: Design, library: Library, look: Look) -> Design:
     wide, deep, tall = look.drawn.wanted.size
     area = 2 * (wide * deep + wide * tall + deep * tall)
     most = BURNS_FROM * (tall + OVER_THE_LID) ** 2 if design.above else np.inf
+    together = np.inf
+    if design.above and design.floods is not None:
+        # All of them on one patch of ground must stay less than the basking lamp on its spot, or it would bask there.
+        spot = (
+            design.floods.count
+            * number(library.lamps[design.floods.lamp].input_power)
+            / design.floods.over**2
+        )
+        together = BESIDE_THE_SPOT * spot * (tall + OVER_THE_LID) ** 2
     lacks = _lacks(warm)
     if lacks > NO_MATTER:
         found = replace(
             found,
             strips=True,
-            heater=_heater(design, library, lacks, warm["floor"] - UNDER, area, most, by_day=True),
+            heater=_heater(design, library, lacks, warm["floor"] - UNDER, area, most, together, by_day=True),
         )
     if lacks > STRIPS_GIVE:
         found = replace(found, vent=min(found.vent, LEAST_VENT))
@@ -200,7 +210,9 @@ def warmed(design: Design, library: Library, look: Look) -> Design:
         found = replace(
             found,
             night_heater=_weaker(
-                found, _heater(design, library, cold + 0.5, target, area, most, by_day=False), library
+                found,
+                _heater(design, library, cold + 0.5, target, area, most, together, by_day=False),
+                library,
             ),
         )
     return found
@@ -242,7 +254,15 @@ def heater_kinds(design: Design, *, by_day: bool) -> tuple[str, ...]:
 
 
 def _heater(
-    design: Design, library: Library, lacks: float, target: float, area: float, most: float, *, by_day: bool
+    design: Design,
+    library: Library,
+    lacks: float,
+    target: float,
+    area: float,
+    most: float,
+    together: float,
+    *,
+    by_day: bool,
 ) -> Heater:
     watts = lacks * area / PER_WATT
     # Over the ground of a low box a strong lamp burns what lies under it when its thermostat fails.
@@ -250,8 +270,11 @@ def _heater(
         k for k in heater_kinds(design, by_day=by_day) if number(library.lamps[k].input_power) <= most
     )
     kinds = kinds or heater_kinds(design, by_day=by_day)[:1]
-    for count in range(1, MOST_HEATERS + 1):
-        for lamp in kinds:
-            if count * number(library.lamps[lamp].input_power) >= watts:
-                return Heater(lamp, count, target, by_day)
-    return Heater(kinds[-1], MOST_HEATERS, target, by_day)
+    ways = [
+        (count, lamp, count * number(library.lamps[lamp].input_power))
+        for count in range(1, MOST_HEATERS + 1)
+        for lamp in kinds
+    ]
+    ways = [way for way in ways if way[2] <= together] or ways[:1]
+    count, lamp, _ = next((way for way in ways if way[2] >= watts), max(ways, key=lambda way: way[2]))
+    return Heater(lamp, count, target, by_day)
