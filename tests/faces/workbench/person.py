@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from itertools import count
 
 import httpx
-from nicegui import core, ui
+from nicegui import Client, core, ui
 from nicegui.functions.download import download
 from nicegui.functions.navigate import Navigate
 from nicegui.functions.notify import notify
@@ -97,6 +97,7 @@ def sit_down(workbench: Workbench, doing: Callable[[Person], Awaitable[None]]) -
     ui.page(path)(workbench.page)
 
     async def run() -> None:
+        others = set(Client.instances)
         transport = httpx.ASGITransport(core.app)
         async with httpx.AsyncClient(transport=transport, base_url="http://test") as client:
             person = Person(User(client), path)
@@ -104,6 +105,9 @@ def sit_down(workbench: Workbench, doing: Callable[[Person], Awaitable[None]]) -
             try:
                 await doing(person)
             finally:
+                # A window that stays open would go on, and take what is navigated and told later for its own.
+                for id_ in set(Client.instances) - others:
+                    Client.instances[id_].delete()
                 ui.navigate, ui.notify, ui.download = Navigate(), notify, download
 
     try:

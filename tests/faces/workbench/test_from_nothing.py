@@ -9,6 +9,7 @@ import pytest
 
 from faces.workbench.person import sit_down
 from sunfleck.faces.web.workbench.app import Workbench
+from sunfleck.faces.web.workbench.words import named
 from sunfleck.plan.read import read_plan
 from sunfleck.service.cases import check
 
@@ -70,8 +71,6 @@ def test_the_arid_brief_meets_from_nothing(nothing, tmp_path):
         await add(person, "own UV floor")
         await set_(person, bench, "animals.0.accepted.uv_floor", "2")
         for band, ends in BANDS.items():
-            from sunfleck.faces.web.workbench.words import named
-
             await add(person, named(f"accepted.{band}"))
             for k in (1, 0):
                 await set_(person, bench, f"animals.0.accepted.{band}.{k}", ends[k])
@@ -81,7 +80,7 @@ def test_the_arid_brief_meets_from_nothing(nothing, tmp_path):
                 await person.until(lambda i=i: person.has(f"field fixtures.{i}.travel"), "the form")
                 await set_(person, bench, f"fixtures.{i}.travel", "12 cm")
                 for end in ("from", "to"):
-                    await set_(person, bench, f"fixtures.{i}.{end}.2", "92 cm")
+                    await set_(person, bench, f"fixtures.{i}.{end}.2", "94 cm")
                 await add(person, "reading you have")
                 await set_(person, bench, f"fixtures.{i}.evidence.0.uvi", "5.3")
                 person.click("add-reading")
@@ -89,6 +88,8 @@ def test_the_arid_brief_meets_from_nothing(nothing, tmp_path):
             elif fixture.control is not None and "heater" in fixture.name:
                 person.click(f"part fixtures/{fixture.name}")
                 await set_(person, bench, f"fixtures.{i}.control.target", "30 degC")
+                # In winter it holds that by night too.
+                await person.enter(f"field fixtures.{i}.winter_hours", "00:00 – 24:00")
         assert bench.state.problems == ()
         await person.until(
             lambda: (
