@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from benchmarks import checking, climate, direct, dragging, field, meter, reflections, scan
+from benchmarks import checking, climate, direct, dragging, field, meter, reflections, scan, workbench
 from benchmarks.table import Row, machine, machine_line, table_text, write_json
 
 SUBJECTS = {
@@ -19,6 +19,7 @@ SUBJECTS = {
     "climate": climate.rows,
     "meter": meter.rows,
     "checking": checking.rows,
+    "workbench": workbench.rows,
 }
 
 

@@ -29,7 +29,7 @@ class Row:
     value : float
         The result; for `unit` "s" the shortest of some repeats after a warm-up.
     unit : str
-        ``s``, ``×`` (ratio of two times measured in the same run), ``%`` or ``M/s`` (millions a second).
+        ``s``, ``×`` (ratio of two times measured in the same run), ``%``, ``MB`` or ``M/s`` (millions a second).
     threads : int
         How many were at work; of a ratio, on each side.
     target : float or None
