@@ -8,7 +8,7 @@ BIN := .venv/bin
 help:
 	@echo "make demo         two example plans: checked, mapped, explained"
 	@echo "make test         format, lint, types, import layers, tests, doctests"
-	@echo "make bench        how long things take on this machine (about 10 minutes, nothing else running)"
+	@echo "make bench        how long things take on this machine (about 15 minutes, nothing else running)"
 	@echo "make fix          format and mend what the linter can mend by itself"
 	@echo "make constraints  pin what is installed in .venv now"
 

@@ -56,3 +56,4 @@ rule "where things are"
 echo "plans   demo/tall/plan.yaml, demo/arid/plan.yaml (change a line, then check again)"
 find demo -name '*.png' -o -name '*.pdf' | sort | sed 's/^/drawn   /'
 echo "again   $sunfleck check demo/tall/plan.yaml"
+echo "open    $sunfleck open demo/tall   (the workbench: see the box, drag its lamps)"

@@ -17,6 +17,10 @@ from sunfleck.studies.remedy import Remedied
 from sunfleck.studies.report import Report, Verdict
 
 
+# A plan is judged in a few seconds; what takes longer is the first time. [s]
+FIRST_TIME = 8.0
+
+
 @dataclass
 class _Row:
     """What one verdict shows, to be filled anew without moving the focus."""
@@ -71,6 +75,13 @@ class VerdictPanel:
                 with ui.element("summary"):
                     ui.label(say("cautions"))
                 self._cautions = ui.element("ul")
+
+        ui.timer(FIRST_TIME, self._first_time, once=True)
+
+    def _first_time(self) -> None:
+        """Kernels are compiled once on a machine: nobody should think that the page has stopped."""
+        if not self._rows:
+            self._summary.text = say("first-time")
 
     def show(self, judged: Judged | None, *, stale: bool) -> None:
         """Show what is known by now; `stale` while the plan has changed since."""

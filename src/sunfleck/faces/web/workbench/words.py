@@ -77,6 +77,7 @@ WORDS = MappingProxyType(
         "unknown": "not known: measure",
         "lights-first": "light; heat and air are being worked out…",
         "working": "being worked out…",
+        "first-time": "being worked out; the first time on a machine this takes about a minute…",
         "failed": "Heat and air could not be worked out: {why}",
         "summary": "{meets} of {count} meet",
         "none": "Nothing is judged yet: the plan has no animal with targets.",
