@@ -120,6 +120,13 @@ def number_words(value: float, channel: str) -> str:
     return f"{value:,.{digits}f}"
 
 
+def value_words(value: float, channel: str) -> str:
+    """Return a single value as it is told: UV index to 0.1, others to two digits, for lamps are not known better."""
+    if channel == "uvi" or abs(value) < 100:
+        return number_words(value, channel)
+    return f"{round(value, 1 - floor_log(abs(value))):,.0f}"
+
+
 def level_words(value: float) -> str:
     """Return a round level without needless zeros."""
     return f"{value:,.0f}" if value >= 10 and value == round(value) else f"{value:g}"

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from sunfleck.document.problem import PlanError
-from sunfleck.outputs.scales import number_words
+from sunfleck.outputs.scales import value_words
 from sunfleck.plan.read import read_plan
 from sunfleck.service.cases import light_at
 from sunfleck.service.starting import write_new_plan
@@ -127,7 +127,7 @@ def test_a_lamp_is_dragged_and_the_numbers_are_those_of_light_at(window, arid_fi
     shown = window.locator(".sf-value td:nth-child(2)").all_inner_texts()
     light = light_at(plan, [[0.5, 0.35, 0.5]])
     for words, name in zip(shown, ("uvi", "lux", "ppfd", "radiant"), strict=True):
-        assert words.split()[0] == number_words(float(getattr(light, name).median[0]), name)
+        assert words.split()[0] == value_words(float(getattr(light, name).median[0]), name)
     window.locator("header button", has_text="Undo").click()
     window.get_by_text("Not saved yet").wait_for()
     window.keyboard.press("Control+s")

@@ -27,10 +27,10 @@ class ClimatePanel:
             with ui.element("summary"):
                 ui.label(say("climate"))
             self._body = ui.element("div").classes("stack sf-chart")
-        details.on("toggle", self._turned, args=[], js_handler="(e) => emit(e.target.open)")
+        details.on("toggle", self._turned, js_handler="(e) => emit(e.target.open)")
 
     async def _turned(self, event: Any) -> None:
-        self._open = bool(event.args[0] if isinstance(event.args, list) else event.args)
+        self._open = event.args is True
         await self.refresh(self._bench.judged)
 
     async def refresh(self, judged: Judged | None) -> None:
@@ -51,6 +51,10 @@ class ClimatePanel:
             return
         self._body.clear()
         with self._body:
+            for title, svg in charts:
+                data = base64.b64encode(svg.encode()).decode()
+                words = title.replace("-", " ").replace('"', "'")
+                ui.element("img").props(f'src="data:image/svg+xml;base64,{data}" alt="{words}"')
             if judged.climate is not None:
                 with ui.element("h3"):
                     ui.label(say("climate-heat"))
@@ -58,10 +62,6 @@ class ClimatePanel:
                     for line in judged.climate.words:
                         with ui.element("li"):
                             ui.label(typeset(line))
-            for title, svg in charts:
-                data = base64.b64encode(svg.encode()).decode()
-                words = title.replace("-", " ").replace('"', "'")
-                ui.element("img").props(f'src="data:image/svg+xml;base64,{data}" alt="{words}"')
 
     def _told(self, words: str) -> None:
         self._body.clear()

@@ -8,7 +8,7 @@ from nicegui import run, ui
 
 from sunfleck.faces.web.workbench.scene.happenings import Probed
 from sunfleck.faces.web.workbench.words import say
-from sunfleck.outputs.scales import channel_words, number_words
+from sunfleck.outputs.scales import channel_words, value_words
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.studies.channels import Channel
 from sunfleck.studies.light_at import CHANNEL_NAMES, ChannelRange, LightAt
@@ -84,7 +84,7 @@ class ValueCard:
         found: ChannelRange = getattr(light, name)
         title, unit = channel_words(name, found.unit)
         low, middle, high = (
-            number_words(float(values[0]), name) for values in (found.low, found.median, found.high)
+            value_words(float(values[0]), name) for values in (found.low, found.median, found.high)
         )
         with ui.element("tr"):
             with ui.element("th").props('scope="row"'):
@@ -94,7 +94,7 @@ class ValueCard:
             with ui.element("td").classes("quiet"):
                 ui.label(f"{low} to {high}")
             if before is not None:
-                was = number_words(float(getattr(before, name).median[0]), name)
+                was = value_words(float(getattr(before, name).median[0]), name)
                 with ui.element("td").classes("quiet"):
                     ui.label(say("value-saved", middle=was))
 

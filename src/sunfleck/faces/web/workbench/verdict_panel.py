@@ -16,7 +16,6 @@ from sunfleck.service.workbench.judging import Judged
 from sunfleck.studies.remedy import Remedied
 from sunfleck.studies.report import Report, Verdict
 
-
 # A plan is judged in a few seconds; what takes longer is the first time. [s]
 FIRST_TIME = 8.0
 
