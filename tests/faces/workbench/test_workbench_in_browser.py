@@ -46,20 +46,25 @@ class Program:
         return said, wrong
 
 
-@pytest.fixture
-def arid_file(tmp_path):
-    """The arid example as a file."""
-    return write_new_plan(tmp_path / "arid", "arid")
+@pytest.fixture(scope="module")
+def arid_file(tmp_path_factory):
+    """The arid example as a file; tests may move things, and leave it saved."""
+    return write_new_plan(tmp_path_factory.mktemp("plans") / "arid", "arid")
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def program(arid_file):
-    """The workbench with that plan."""
+    """The workbench with that plan, for several tests."""
     running = Program(arid_file, arid_file.parent)
     yield running
-    if running.process.poll() is None:
-        _, wrong = running.end()
-        assert wrong == ""
+    _, wrong = running.end()
+    assert wrong == ""
+
+
+@pytest.fixture
+def own_file(tmp_path):
+    """A plan that no other test has open."""
+    return write_new_plan(tmp_path / "arid", "arid")
 
 
 @pytest.fixture
@@ -165,9 +170,10 @@ def test_everything_is_done_without_a_mouse(window, arid_file):
     assert window.evaluate("document.activeElement.tagName") != "CANVAS"
 
 
-def test_killed_while_editing_nothing_is_lost(browser, program, arid_file):
+def test_killed_while_editing_nothing_is_lost(browser, own_file):
     """Kill -9; the file is as it was saved last; opened again, the steps are there, and can be undone."""
-    before = arid_file.read_text()
+    program = Program(own_file, own_file.parent)
+    before = own_file.read_text()
     context = browser.new_context(viewport={"width": 1280, "height": 800})
     page = opened(context.new_page(), program)
     page.locator("button.sf-chip", has_text="basking slab").click()
@@ -178,8 +184,8 @@ def test_killed_while_editing_nothing_is_lost(browser, program, arid_file):
     program.process.kill()
     program.process.communicate(timeout=30)
     context.close()
-    assert arid_file.read_text() == before
-    again = Program(arid_file, arid_file.parent)
+    assert own_file.read_text() == before
+    again = Program(own_file, own_file.parent)
     context = browser.new_context(viewport={"width": 1280, "height": 800})
     page = opened(context.new_page(), again)
     page.get_by_text("came back").first.wait_for()
@@ -206,6 +212,61 @@ def test_on_a_phone_everything_is_read_without_scrolling_sideways(browser, progr
         context.close()
 
 
+def test_two_windows_agree(browser, program):
+    """What is typed in one stands in the other; undone there, it is undone here."""
+    windows = []
+    for _ in range(2):
+        context = browser.new_context(viewport={"width": 1280, "height": 800})
+        windows.append(opened(context.new_page(), program))
+        windows[-1].locator("button.sf-chip", has_text="basking slab").click()
+    one, other = (page.get_by_label("y, at", exact=True) for page in windows)
+    before = one.input_value()
+    one.fill("20 cm")
+    one.press("Enter")
+    windows[1].wait_for_function(
+        "() => [...document.querySelectorAll('input')].some(i => i.value === '20 cm')"
+    )
+    assert other.input_value() == "20 cm"
+    windows[1].locator("header button", has_text="Undo").click()
+    windows[0].wait_for_function(
+        "was => ![...document.querySelectorAll('input')].some(i => i.value === '20 cm')", arg=before
+    )
+    assert one.input_value() == before
+    for page in windows:
+        page.context.close()
+
+
+def test_from_nothing_to_first_verdicts(browser, tmp_path):
+    """Without a plan: three answers, a layout in a folder of its own, verdicts; nothing serious for an audit either."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    running = Program(None, tmp_path)
+    context = browser.new_context(viewport={"width": 1280, "height": 800}, bypass_csp=True)
+    page = context.new_page()
+    page.set_default_timeout(PATIENCE)
+    page.goto(running.address)
+    animal = page.get_by_label("Which animal?")
+    animal.fill("Pogona")
+    page.locator(".q-menu .q-item").first.click()
+    page.get_by_label("How large is it inside").fill("160 cm x 70 cm x 100 cm")
+    page.get_by_label("What is the enclosure called?").fill("Hall dragon")
+    assert serious_of(Axe().run(page)) == {}
+    page.locator("button", has_text="Propose").click()
+    page.locator(".sf-verdict").first.wait_for()
+    assert read_plan(tmp_path / "hall-dragon").plan.name == "Hall dragon"
+    context.close()
+    assert running.end()[1] == ""
+
+
+def serious_of(found):
+    """What an audit found that is serious or critical, by rule."""
+    return {
+        each["id"]: [node["html"][:160] for node in each["nodes"]]
+        for each in found.response["violations"]
+        if each["impact"] in ("serious", "critical")
+    }
+
+
 @pytest.mark.parametrize("look", ["light", "dark"])
 def test_an_audit_of_accessibility_finds_nothing_serious(browser, program, look):
     """axe-core on the page of a plan with a part chosen and a verdict open."""
@@ -216,14 +277,9 @@ def test_an_audit_of_accessibility_finds_nothing_serious(browser, program, look)
     page.locator("button.sf-chip", has_text="left flood").click()
     page.locator(".sf-verdict button.head").first.click()
     page.locator(".sf-verdict .body:visible").first.wait_for()
-    found = Axe().run(page)
-    serious = {
-        each["id"]: [node["html"][:160] for node in each["nodes"]]
-        for each in found.response["violations"]
-        if each["impact"] in ("serious", "critical")
-    }
+    found = serious_of(Axe().run(page))
     context.close()
-    assert serious == {}
+    assert found == {}
 
 
 def test_the_server_answers_nobody_else(program):
@@ -246,10 +302,10 @@ def test_the_server_answers_nobody_else(program):
             refused.value.close()
 
 
-def test_it_ends_when_it_is_interrupted_and_says_so(arid_file):
+def test_it_ends_when_it_is_interrupted_and_says_so(own_file):
     """Ctrl-C: a line, no trace, no lock left that would keep the next one out."""
     for _ in range(2):
-        said, wrong = Program(arid_file, arid_file.parent).end()
+        said, wrong = Program(own_file, own_file.parent).end()
         assert "ended" in said
         assert wrong == ""
 
