@@ -43,6 +43,8 @@ class Strip:
         Spacing between rows and between columns. [m]
     valid : (n,) bool
         Points the animal can be at: inside the box and in nothing solid.
+    on : str
+        The part it is on, ``group/name``; "" where that has no surface to be seen, as the inside of a hide.
     """
 
     kind: Kind
@@ -51,6 +53,7 @@ class Strip:
     shape: tuple[int, int]
     step: tuple[float, float]
     valid: NDArray[np.bool_]
+    on: str = ""
 
 
 @dataclass(frozen=True)
@@ -93,12 +96,16 @@ def strips_for(brief: Brief, animal: AnimalBrief) -> tuple[Strip, ...]:
         np.array([around.inside.low[0], around.inside.low[1], around.ground - 1.0]),
         np.array([around.inside.high[0], around.inside.high[1], around.ground]),
     )
-    strips.append(_top_strip(brief, "ground", "ground", floor, animal.back_height, MOST_ON_A_FLOOR))
+    strips.append(
+        _top_strip(brief, "ground", "ground", floor, animal.back_height, MOST_ON_A_FLOOR, "substrate/ground")
+    )
     for ledge in brief.plan.ledges:
-        strips.append(_top_strip(brief, "ledge", ledge.name, ledge_box(ledge), animal.back_height, 300))
+        box, on = ledge_box(ledge), f"ledges/{ledge.name}"
+        strips.append(_top_strip(brief, "ledge", ledge.name, box, animal.back_height, 300, on))
     for hide in brief.plan.hides:
         roof = ledge_box(hide)
-        strips.append(_top_strip(brief, "ledge", f"top of {hide.name}", roof, animal.back_height, 200))
+        on = f"hides/{hide.name}"
+        strips.append(_top_strip(brief, "ledge", f"top of {hide.name}", roof, animal.back_height, 200, on))
         strips.append(_hide_strip(brief, hide.name, roof, animal))
     return tuple(strips)
 
@@ -156,10 +163,10 @@ def _perch_strip(brief: Brief, name: str, chain: Chain, back: float) -> Strip:
     length = np.linalg.norm(away, axis=1)
     away = np.where(length[:, None] > 1e-9, away / np.maximum(length, 1e-9)[:, None], up)
     points = axis + away * (radius + back)[:, None]
-    return Strip("perch", name, points, (1, count), (0.0, step), _free(brief, points))
+    return Strip("perch", name, points, (1, count), (0.0, step), _free(brief, points), f"perches/{name}")
 
 
-def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, most: int) -> Strip:
+def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, most: int, on: str) -> Strip:
     size = block.high - block.low
     step = max(0.02, float(np.sqrt(size[0] * size[1] / most)))
     columns, rows = max(1, round(size[0] / step)), max(1, round(size[1] / step))
@@ -172,7 +179,7 @@ def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, mos
     valid = _free(brief, points)
     for hide in brief.plan.hides:
         valid &= ~ledge_box(hide).contains(points)
-    return Strip(kind, name, points, (rows, columns), (dy, dx), valid)
+    return Strip(kind, name, points, (rows, columns), (dy, dx), valid, on)
 
 
 def _hide_strip(brief: Brief, name: str, block: Box, animal: AnimalBrief) -> Strip:

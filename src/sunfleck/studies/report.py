@@ -67,7 +67,6 @@ class Verdict:
             "place": self.place,
             "advice": self.advice,
             "adjustment": self.adjustment,
-            "at_m": list(self.at) if self.at is not None else None,
             "numbers": {number.id.rsplit(".", 1)[1]: number.to_dict() for number in self.numbers},
         }
 

@@ -203,3 +203,90 @@ def test_the_plan_is_edited_as_text_too(quiet):
         assert quiet.bench.state.plan.name == "Corner dragon"
 
     sit_down(quiet, doing)
+
+
+def test_a_reading_that_nobody_took_is_a_problem_until_it_is_typed(quiet):
+    """A value to begin with would be believed: one click turned a ceiling that is passed into one that is kept."""
+
+    async def doing(person):
+        person.click("part fixtures/front uv tube")
+        await person.until(lambda: person.has("add-reading"), "the form")
+        person.click("add-reading")
+        await person.until(lambda: person.has("problems"), "the problem")
+        assert quiet.bench.state.source is None
+        await person.enter("field fixtures.0.evidence.2.distance", "60 cm")
+        await person.enter("field fixtures.0.evidence.2.uvi", "2.1")
+        await person.until(lambda: not person.has("problems"), "it to be gone")
+        assert quiet.bench.state.source.plan.fixtures[0].evidence[2].uvi == pytest.approx(2.1)
+
+    sit_down(quiet, doing)
+
+
+def test_a_name_with_a_line_break_or_quotes_leaves_the_page_alive(quiet):
+    """A step's label holds the name: the bar shows it, and everything below goes on."""
+
+    async def doing(person):
+        text = quiet.bench.state.text
+        quiet.bench.session.replace_text(text.replace("name: left flood", r'name: "left\n\"flood\" <b>"'))
+        name = 'left\n"flood" <b>'
+        await person.until(lambda: person.has(f"part fixtures/{name}"), "the odd name")
+        person.click(f"part fixtures/{name}")
+        await person.until(lambda: person.has("delete"), "the form")
+        person.click("delete")
+        await person.until(lambda: not person.has(f"part fixtures/{name}"), "it to be gone")
+        person.click("undo")
+        await person.until(lambda: person.has(f"part fixtures/{name}"), "it to be back")
+
+    sit_down(quiet, doing)
+
+
+def test_text_that_is_taken_over_keeps_what_was_done_meanwhile(quiet):
+    """Typing began before a lamp was moved: both are in the plan."""
+
+    async def doing(person):
+        text = quiet.bench.state.text
+        await person.enter("plan-text", text.replace("Window-side dragon", "Corner dragon"))
+        person.click("part fixtures/left flood")
+        await person.until(lambda: person.has("field fixtures.2.at.2"), "the form")
+        await person.enter("field fixtures.2.at.2", "77 cm")
+        person.click("take-text")
+        await person.until(lambda: person.text("plan-name") == "Corner dragon", "the new name")
+        assert quiet.bench.state.plan.fixtures[2].at[2] == pytest.approx(0.77)
+
+    sit_down(quiet, doing)
+
+
+def test_a_conflict_that_is_undone_is_not_offered_any_more(quiet, arid_file):
+    """Both changed one line; then the user takes theirs back: the file's comes in, and saving works."""
+
+    async def doing(person):
+        person.click("part fixtures/left flood")
+        await person.until(lambda: person.has("field fixtures.2.at.2"), "the form")
+        await person.enter("field fixtures.2.at.2", "78 cm")
+        text = arid_file.read_text()
+        arid_file.write_text(text.replace("at: [44 cm, 58 cm, 72 cm]", "at: [44 cm, 58 cm, 70 cm]"))
+        await person.until(lambda: person.sees("the file's"), "the conflict")
+        person.click("undo")
+        await person.until(
+            lambda: quiet.bench.state.plan.fixtures[2].at[2] == pytest.approx(0.70), "what the file says"
+        )
+        await person.until(lambda: not person.sees("the file's"), "no conflict any more")
+
+    sit_down(quiet, doing)
+
+
+def test_verdicts_of_the_plan_before_are_not_those_of_the_plan(bench):
+    """From an edit on, and when readings are switched, until new verdicts come, none is current."""
+
+    async def doing(person):
+        await person.until(lambda: bench.bench.current, "first verdicts")
+        person.click("part fixtures/left flood")
+        await person.until(lambda: person.has("field fixtures.2.at.2"), "the form")
+        await person.enter("field fixtures.2.at.2", "78 cm")
+        assert not bench.bench.current
+        await person.until(
+            lambda: "plan before" in person.text("summary"), "that they are of the plan before"
+        )
+        await person.until(lambda: bench.bench.current, "new verdicts")
+
+    sit_down(bench, doing)

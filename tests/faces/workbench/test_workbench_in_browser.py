@@ -106,7 +106,7 @@ def height_of(plan_file, name):
 
 
 def test_a_lamp_is_dragged_and_the_numbers_are_those_of_light_at(window, arid_file):
-    """What is dragged is one step of the plan; a value asked for in the picture is `light_at` of the saved file."""
+    """What is dragged is one step of the plan; a value asked for on the cut is `light_at` of the saved file."""
     before = arid_file.read_text()
     window.locator("button.sf-chip", has_text="left flood").click()
     window.wait_for_function(f"{VIEW}.selected === '{LAMP}'")
@@ -126,11 +126,12 @@ def test_a_lamp_is_dragged_and_the_numbers_are_those_of_light_at(window, arid_fi
     old, new = (np.array(re.findall(r"([\d.]+) cm", line), dtype=float) for line in changed[0])
     assert new[2] == old[2]
     assert np.abs(new - old)[:2].max() >= 1
-    # A value on the slab, at the animal's back there.
+    # All lamps of the plan are lit in the hours that are shown.
     window.evaluate(f"() => {VIEW}.emit('probed', {{ point: [0.5, 0.35, 0.5], key: null }})")
     window.locator(".sf-value td").nth(7).wait_for()
     shown = window.locator(".sf-value td:nth-child(2)").all_inner_texts()
-    light = light_at(plan, [[0.5, 0.35, 0.5]])
+    lit = {fixture.name: 1.0 for fixture in plan.plan.fixtures}
+    light = light_at(plan, [[0.5, 0.35, 0.5]], "brightest", lit)
     for words, name in zip(shown, ("uvi", "lux", "ppfd", "radiant"), strict=True):
         assert words.split()[0] == value_words(float(getattr(light, name).median[0]), name)
     window.locator("header button", has_text="Undo").click()

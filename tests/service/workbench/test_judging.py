@@ -46,7 +46,7 @@ def told(monkeypatch):
 
     def hear(judged):
         with came:
-            heard.append((judged.version, judged.stage, judged.report, judged.why))
+            heard.append((judged.turn, judged.stage, judged.report, judged.why))
             came.notify_all()
 
     def wait_for(count):

@@ -65,7 +65,7 @@ def painted(
     items = {item.key: item for item in scene.items}
     colours: dict[str, Colours] = {}
     for strip, along, values in zip(shown.strips, shown.along, backs, strict=True):
-        item = items.get(_key_of(strip))
+        item = items.get(strip.on)
         if item is None:
             continue
         if along is not None and item.along is not None:
@@ -104,15 +104,6 @@ def colour_table() -> Colours:
 
     table = np.asarray(colormaps[FIELD_COLOURS](np.linspace(0.0, 1.0, 256)))[:, :3]
     return np.asarray(np.rint(255 * table), dtype=np.uint8)
-
-
-def _key_of(strip: Strip) -> str:
-    """The item that a strip is on; of a hide the inside has no surface that is seen."""
-    if strip.kind == "ground":
-        return "substrate/ground"
-    if strip.kind == "ledge" and strip.name.startswith("top of "):
-        return f"hides/{strip.name.removeprefix('top of ')}"
-    return f"{strip.kind}s/{strip.name}" if strip.kind == "ledge" else f"perches/{strip.name}"
 
 
 def _rings(rings: NDArray[np.float32], along: Floats, values: Floats, scale: ColourScale) -> Colours:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import tempfile
 import threading
 from collections.abc import Callable, Mapping
@@ -11,18 +12,25 @@ from typing import Literal
 
 from sunfleck.document.merge import merge
 from sunfleck.errors import SunfleckError
+from sunfleck.library.loader import Library, load_library
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
 from sunfleck.service.cases import light_at
 from sunfleck.service.charts import draw_charts
 from sunfleck.service.first_plan import FirstPlan, Reason, refined
 from sunfleck.service.remedies import find_remedies
+from sunfleck.service.resolved import resolved
 from sunfleck.service.surveys import folder_of, read_surveys
 from sunfleck.service.workbench.judging import Judged, Judging
 from sunfleck.service.workbench.pictures import Pictures, Vector
+from sunfleck.service.workbench.references import rename_in_surveys, surveys_naming
 from sunfleck.service.workbench.session import PlanSession, State
+from sunfleck.studies.day import fullest
 from sunfleck.studies.light_at import LightAt
 from sunfleck.studies.remedy import Remedied
+from sunfleck.studies.shown import levels_at
+
+log = logging.getLogger(__name__)
 
 ANOTHER_PLACE = "the plan was changed in the same lines since this was worked out; look for it again"
 
@@ -66,7 +74,10 @@ class Bench:
         self.unread = ""
         self._surveys_seen: object = None
         self._follows = True
+        self._asked: object = None
+        self.turn = 0
         self.better: Offered | None = None
+        self._better: FirstPlan | None = None
         self.progress: tuple[float, str] | None = None
         self._lock = threading.Lock()
         self._looking = threading.Lock()
@@ -130,10 +141,34 @@ class Bench:
         if before or self.surveys:
             self._changed(self.state.version)
 
-    def probe(self, source: PlanSource, point: Vector, facing: str = "up") -> LightAt:
-        """Return every channel at a point (3,), with its range, as :func:`sunfleck.light_at` does. [m]"""
+    @property
+    def library(self) -> Library:
+        """What the plan's ids belong to; the bundled one while the plan never was without a problem."""
+        source = self.state.last_sound
+        return source.library if source is not None else load_library()
+
+    def surveys_naming(self, group: str, name: str) -> int:
+        """Return how many surveys beside the plan name a part of it."""
+        try:
+            return len(surveys_naming(self.session.file, group, name))
+        except SunfleckError:
+            return 0
+
+    def rename_in_surveys(self, group: str, old: str, new: str) -> None:
+        """Give a part its new name in the surveys beside the plan too."""
+        rename_in_surveys(self.session.file, group, old, new)
+        self._surveys_seen = None
+
+    def light_there(self, source: PlanSource, point: Vector, facing: str, hour: int | None) -> LightAt:
+        """Return every channel at a point (3,), with its range, as :func:`sunfleck.light_at` does. [m]
+
+        Facing ``up`` or ``brightest``; of the lamps that are lit at an hour [h], or where it is None in the hours in
+        which most are.
+        """
+        brief = resolved(source).brief
+        lit = fullest(brief).levels if hour is None else levels_at(brief, 3600.0 * hour)
         way: Literal["up", "brightest"] = "up" if facing == "up" else "brightest"
-        return light_at(source, [point], way, surveys=self.read_here)
+        return light_at(source, [point], way, lit, surveys=self.read_here)
 
     def remedies(self, source: PlanSource, verdict: str) -> Remedied | None:
         """Return what turns one verdict; None where nothing can be tried. One search at a time."""
@@ -152,7 +187,25 @@ class Bench:
         together = merge(offered.base, self.state.text, offered.text)
         if together.text is None:
             raise SunfleckError(ANOTHER_PLACE)
-        return self.session.replace_text(together.text, offered.label)
+        state = self.session.replace_text(together.text, offered.label)
+        if self._better is not None and offered is self.better:
+            self.first, self.better = self._better, None
+            self.reasons = {each.path: each for each in self._better.reasons}
+        return state
+
+    def take_typed(self, base: str, typed: str) -> State:
+        """Take in a text that somebody typed over a text of the plan, with what was changed elsewhere since.
+
+        Raises
+        ------
+        SunfleckError
+            If the same lines were changed since, or it cannot be read; nothing has happened then.
+        """
+        # A browser's text area knows one kind of line end.
+        lines = "\n".join(typed.splitlines()) + ("\n" if base.endswith(("\n", "\r")) else "")
+        if "\r\n" in base:
+            lines = lines.replace("\n", "\r\n")
+        return self.take(Offered(base, lines, "edit the text"))
 
     def charts(self, source: PlanSource, *, dark: bool) -> tuple[tuple[str, str], ...]:
         """Return the charts of the plan's climate as titles and SVG texts.
@@ -186,21 +239,32 @@ class Bench:
 
         try:
             better = refined(first, progress, lambda: self._stop or self._ended.is_set())
-        except SunfleckError as error:
+        except Exception as error:  # a fault of ours must not leave the page waiting for ever
+            log.exception("no better layout was found")
             self.progress = (1.0, str(error))
         else:
             if better.text != first.text:
                 self.better = Offered(first.text, better.text, "take the improved layout")
-                self.first = better
-                self.reasons = {each.path: each for each in better.reasons}
+                self._better = better
             self.progress = (1.0, "")
         self._tell("proposal")
 
     def _changed(self, version: int) -> None:
-        state = self.session.state
-        if state.source is not None:
-            self._judging.ask(version, state.source, self.read_here)
+        del version
+        with self._lock:
+            state = self.session.state
+            asked = (state.source, self.read_here)
+            if asked != self._asked:
+                self._asked = asked
+                self.turn += 1
+                if state.source is not None:
+                    self._judging.ask(self.turn, state.source, self.read_here)
         self._tell("text")
+
+    @property
+    def current(self) -> bool:
+        """Whether the newest verdicts are of the plan as it is now."""
+        return self.judged is not None and self.judged.turn == self.turn and self.state.source is not None
 
     def _judged(self, judged: Judged) -> None:
         self.judged = judged

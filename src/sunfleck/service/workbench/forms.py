@@ -97,7 +97,7 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("roll", "text", first="0 deg"),
         Shape("age", "text", first="0 h"),
         Shape("tether", "flag", first="true"),
-        Shape("evidence", "readings", first=[{"distance": "30 cm", "uvi": "1", "with": "own meter"}]),
+        Shape("evidence", "readings", first=[{"distance": "?", "uvi": "?", "with": "own meter"}]),
     ),
     "perches": (
         Shape("wood", "choice", ("woods",)),
@@ -167,7 +167,7 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("accepted.uv_floor", "text"),
         Shape("accepted.uv_ceiling", "text"),
         *(
-            Shape(f"accepted.{band}", "band", first=["20 degC", "30 degC"])
+            Shape(f"accepted.{band}", "band", first=["?", "?"])
             for band in ("basking_spot", "warm_end", "cool_end", "night")
         ),
     ),

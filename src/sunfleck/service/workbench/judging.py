@@ -23,8 +23,8 @@ class Judged:
 
     Attributes
     ----------
-    version : int
-        Of the plan it belongs to.
+    turn : int
+        Of what was asked for: a later plan, or the same with or without readings, has a higher one.
     source : PlanSource
         That plan.
     stage : str
@@ -37,7 +37,7 @@ class Judged:
         Why something could not be worked out; "" where all was.
     """
 
-    version: int
+    turn: int
     source: PlanSource
     stage: Stage
     report: Report | None = None
@@ -68,11 +68,11 @@ class Judging:
         self._thread = threading.Thread(target=self._run, name="verdicts", daemon=True)
         self._thread.start()
 
-    def ask(self, version: int, source: PlanSource, surveys: Sequence[SurveySource] = ()) -> None:
+    def ask(self, turn: int, source: PlanSource, surveys: Sequence[SurveySource] = ()) -> None:
         """Have this plan judged, with what meters read in the box, and none that was asked for before."""
         with self._changed:
-            if self._wanted is None or self._wanted[0] <= version:
-                self._wanted = (version, source, tuple(surveys))
+            if self._wanted is None or self._wanted[0] <= turn:
+                self._wanted = (turn, source, tuple(surveys))
                 self._changed.notify_all()
 
     def end(self) -> None:
@@ -84,7 +84,7 @@ class Judging:
     def _run(self) -> None:
         while (wanted := self._next()) is not None:
             for judged in _stages(*wanted):
-                if not self._still(judged.version):
+                if not self._still(judged.turn):
                     break
                 self._told(judged)
 
@@ -103,17 +103,17 @@ class Judging:
                     return wanted
             return None
 
-    def _still(self, version: int) -> bool:
+    def _still(self, turn: int) -> bool:
         with self._changed:
-            return not self._ended and (self._wanted is None or self._wanted[0] <= version)
+            return not self._ended and (self._wanted is None or self._wanted[0] <= turn)
 
 
-def _stages(version: int, source: PlanSource, surveys: tuple[SurveySource, ...]) -> Iterator[Judged]:
+def _stages(turn: int, source: PlanSource, surveys: tuple[SurveySource, ...]) -> Iterator[Judged]:
     report: Report | None = None
     try:
         ready = ready_with(source, surveys)
         report = ready.report
-        yield Judged(version, source, "light", report)
-        yield Judged(version, source, "whole", ready.whole, ready.climate)
+        yield Judged(turn, source, "light", report)
+        yield Judged(turn, source, "whole", ready.whole, ready.climate)
     except Exception as error:  # a fault of ours must not leave the page waiting for ever
-        yield Judged(version, source, "failed", report, None, str(error) or type(error).__name__)
+        yield Judged(turn, source, "failed", report, None, str(error) or type(error).__name__)

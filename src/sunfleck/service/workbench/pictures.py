@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from dataclasses import replace
 
-from sunfleck.brief.build import make_brief
+from sunfleck.brief.build import Brief, make_brief
 from sunfleck.plan.moved import aimed, moved
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
@@ -15,6 +15,7 @@ from sunfleck.studies.interreflection import QUICK, Interior, interior_of
 from sunfleck.studies.shown import DRAGGED, SETTLED, WHILE_DRAGGED, Cut, ShownLight, shown_light
 
 Vector = tuple[float, float, float]
+Surveys = tuple[SurveySource, ...]
 
 
 class Pictures:
@@ -25,9 +26,7 @@ class Pictures:
         self._settled: ShownLight | None = None
         self._dragged: _Dragged | None = None
 
-    def settled(
-        self, source: PlanSource, cut: Cut | None, surveys: tuple[SurveySource, ...] = ()
-    ) -> ShownLight:
+    def settled(self, source: PlanSource, cut: Cut | None, surveys: Surveys = ()) -> ShownLight:
         """Return the picture of a plan as it stands.
 
         Parameters
@@ -52,21 +51,29 @@ class Pictures:
                 self._settled = shown_light(ready.brief, animal, ready.interior(QUICK), cut, SETTLED, shown)
             return self._settled  # type: ignore[return-value]  # made above
 
-    def dragged(self, source: PlanSource, cut: Cut | None, key: str, delta: Vector) -> ShownLight:
+    def dragged(
+        self, source: PlanSource, cut: Cut | None, key: str, delta: Vector, surveys: Surveys = ()
+    ) -> ShownLight:
         """Return the picture with one thing dragged by a distance (3,), at fewer places. [m]"""
         group, _, name = key.partition("/")
-        return self._while_dragged(replace(source, plan=moved(source.plan, group, name, delta)), source, cut)
+        now = replace(source, plan=moved(source.plan, group, name, delta))
+        return self._while_dragged(now, source, cut, surveys)
 
-    def aimed(self, source: PlanSource, cut: Cut | None, key: str, point: Vector) -> ShownLight:
+    def aimed(
+        self, source: PlanSource, cut: Cut | None, key: str, point: Vector, surveys: Surveys = ()
+    ) -> ShownLight:
         """Return the picture with a lamp aimed at a point (3,), at fewer places. [m]"""
         name = key.partition("/")[2]
-        return self._while_dragged(replace(source, plan=aimed(source.plan, name, point)), source, cut)
+        now = replace(source, plan=aimed(source.plan, name, point))
+        return self._while_dragged(now, source, cut, surveys)
 
-    def cut_moved(self, source: PlanSource, cut: Cut) -> ShownLight:
+    def cut_moved(self, source: PlanSource, cut: Cut, surveys: Surveys = ()) -> ShownLight:
         """Return the picture with the cut elsewhere, at fewer places."""
-        return self._while_dragged(source, source, cut)
+        return self._while_dragged(source, source, cut, surveys)
 
-    def _while_dragged(self, now: PlanSource, begun: PlanSource, cut: Cut | None) -> ShownLight:
+    def _while_dragged(
+        self, now: PlanSource, begun: PlanSource, cut: Cut | None, surveys: Surveys
+    ) -> ShownLight:
         with self._dragging:
             last = self._dragged
             if last is None or last.begun is not begun:
@@ -74,12 +81,22 @@ class Pictures:
                 brief = resolved(begun).brief
                 interior = interior_of(brief, None, WHILE_DRAGGED)
                 last = _Dragged(begun, interior, None)
-            brief = make_brief(now, last.interior.brief)
+            brief = _as_read(make_brief(now, last.interior.brief), begun, surveys)
             interior = interior_of(brief, last.interior, WHILE_DRAGGED)
             animal = next(iter(brief.animals), None)
             shown = shown_light(brief, animal, interior, cut, DRAGGED, last.shown)
             self._dragged = _Dragged(begun, interior, shown)
             return shown
+
+
+def _as_read(brief: Brief, begun: PlanSource, surveys: Surveys) -> Brief:
+    """The moved plan with what the readings say of the lamps of the plan that the drag began from."""
+    if not surveys:
+        return brief
+    known = ready_with(begun, surveys).brief
+    if [factor.id for factor in known.matrix.factors] != [factor.id for factor in brief.matrix.factors]:
+        return brief
+    return replace(brief, matrix=known.matrix, heat=known.heat)
 
 
 class _Dragged:

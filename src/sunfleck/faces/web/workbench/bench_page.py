@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from nicegui import background_tasks, core, run, ui
+import re
+
+from nicegui import background_tasks, core, ui
 from nicegui.events import KeyEventArguments
 
 from sunfleck.errors import SunfleckError
@@ -15,6 +17,7 @@ from sunfleck.faces.web.workbench.top_bar import TopBar
 from sunfleck.faces.web.workbench.verdict_panel import VerdictPanel
 from sunfleck.faces.web.workbench.view import View
 from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.working import beside, done
 from sunfleck.service.workbench import edits
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.service.workbench.edits import Edit
@@ -38,15 +41,19 @@ class BenchPage:
         theme = ui.dark_mode(None)
         with ui.element("div").classes("sf sf-bench"):
             with ui.element("div").style("grid-column: 1 / -1"):
-                self._bar = TopBar(bench, self.apply, self.save, theme)
+                self._bar = TopBar(bench, self.apply, self.save, self.tell, theme)
                 self._notices = Notices(bench, self.tell)
-            self._picture = Picture(bench, self._view, self.apply, self.choose, self._command, self._open)
+            self._picture = Picture(
+                bench, self._view, self.apply, self.choose, self._command, self._open, self.tell
+            )
             with (
                 ui.element("div")
                 .classes("sf-side")
                 .props('tabindex="0" role="region" aria-labelledby="verdicts-title"')
             ):
-                self._verdicts = VerdictPanel(bench, self._jump, self.tell)
+                self._verdicts = VerdictPanel(
+                    bench, self._jump, lambda verdict: bool(self._place(verdict)), self.tell
+                )
             with (
                 ui.element("div")
                 .classes("sf-side")
@@ -70,18 +77,14 @@ class BenchPage:
 
     def apply(self, *changes: Edit) -> bool:
         """Apply edits as one step; False, and told, where they cannot be made."""
-        try:
-            self._bench.session.apply(*changes)
-        except SunfleckError as error:
-            self.tell(str(error))
-            return False
-        return True
+        return done(self.tell, lambda: self._bench.session.apply(*changes))
 
     def save(self) -> None:
         """Save the plan."""
         try:
             self._bench.session.save()
         except ChangedOnDiskError:
+            self.tell(say("changed-on-disk"))
             self._notices.look_at_file()
         except SunfleckError as error:
             self.tell(str(error))
@@ -95,28 +98,33 @@ class BenchPage:
 
     def _jump(self, verdict: Verdict) -> None:
         """Show the place of a verdict: the cut goes through it, and what its words name is chosen."""
-        if verdict.at is not None and self._view.axis is not None:
+        if verdict.at is not None:
             self._view.places = dict(zip("xyz", verdict.at, strict=True))
+            self._view.axis = self._view.axis or "y"
             background_tasks.create(self._picture.repaint(), name="jump")
-        words = f"{verdict.place} {verdict.sentence} {verdict.advice}"
-        named = [key for key in self._keys() if key.partition("/")[2] in words]
+        named = self._named_in(verdict)
         if named:
             self.choose(max(named, key=len))
 
-    def _keys(self) -> list[str]:
+    def _place(self, verdict: Verdict) -> bool:
+        return verdict.at is not None or bool(self._named_in(verdict))
+
+    def _named_in(self, verdict: Verdict) -> list[str]:
+        """Parts whose whole names stand in a verdict's words."""
         plan = self._bench.state.plan
+        words = f"{verdict.place} {verdict.sentence} {verdict.advice}"
         groups = ("fixtures", "perches", "ledges", "hides", "plants")
-        return [f"{group}/{part.name}" for group in groups for part in getattr(plan, group, ())]
+        names = [(group, part.name) for group in groups for part in getattr(plan, group, ())]
+        found = [(g, n) for g, n in names if re.search(rf"(?<!\w){re.escape(n)}(?!\w)", words)]
+        return [f"{group}/{name}" for group, name in found]
 
     def _open(self, verdict: str) -> None:
         self._verdicts.open(verdict)
 
     def _command(self, command: Command) -> None:
         session = self._bench.session
-        if command.name == "undo":
-            session.undo()
-        elif command.name == "redo":
-            session.redo()
+        if command.name in ("undo", "redo"):
+            done(self.tell, session.undo if command.name == "undo" else session.redo)
         elif command.key is not None:
             group, _, name = command.key.partition("/")
             edit = edits.delete if command.name == "delete" else edits.duplicate
@@ -129,13 +137,13 @@ class BenchPage:
         if key == "s":
             self.save()
         elif key == "z" and not event.modifiers.shift:
-            self._bench.session.undo()
+            done(self.tell, self._bench.session.undo)
         elif key in ("y", "z"):
-            self._bench.session.redo()
+            done(self.tell, self._bench.session.redo)
 
     async def _look_at_files(self) -> None:
         self._notices.look_at_file()
-        await run.io_bound(self._bench.look_at_surveys)
+        await beside(self.tell, self._bench.look_at_surveys)
 
     # What changes, in whichever window or thread.
 
@@ -161,18 +169,20 @@ class BenchPage:
 
     async def _shown(self, waiting: set[str]) -> None:
         state, judged = self._bench.state, self._bench.judged
-        self._bar.show(state)
-        self._notices.show(state)
-        self._text.show(state)
-        self._parts.show(state)
-        self._reasons.show()
-        if waiting & {"verdicts", "text"}:
-            stale = judged is not None and (state.source is None or judged.version != state.version)
-            self._verdicts.show(judged, stale=stale)
-            report = judged.report if judged is not None else None
-            self._picture.marks(list(report.verdicts) if report is not None else [])
-        if "verdicts" in waiting:
-            await self._climate.refresh(judged)
+        current = self._bench.current
+        report = judged.report if judged is not None and current else None
+        # Each by itself: a fault in one must not leave the others as they were.
+        for show in (
+            lambda: self._bar.show(state),
+            lambda: self._notices.show(state),
+            lambda: self._verdicts.show(judged, current=current, sound=state.source is not None),
+            lambda: self._picture.marks(list(report.verdicts) if report is not None else []),
+            lambda: self._parts.show(state),
+            lambda: self._text.show(state),
+            self._reasons.show,
+        ):
+            done(self.tell, show)
+        background_tasks.create(self._climate.refresh(judged), name="charts")
         if "text" in waiting:
             background_tasks.create(self._picture.show(), name="picture")
             background_tasks.create(self._picture.card.refresh(), name="value")

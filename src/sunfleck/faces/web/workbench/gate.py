@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs
 
 from starlette.responses import RedirectResponse, Response
@@ -81,15 +80,15 @@ class Gate:
         return self._app
 
     def _in_session(self, scope: Scope) -> bool:
-        found = []
-        for key, value in scope["headers"]:
-            if key == b"cookie":
-                try:
-                    jar = SimpleCookie(value.decode("latin-1"))
-                except CookieError:
-                    continue
-                found += [jar[self._cookie].value] if self._cookie in jar else []
-        return sum([same_secret(self._session, value) for value in found]) > 0
+        # Cookies of all ports of this machine come together; an odd one of another program must not hide ours.
+        pairs = [
+            pair.strip().partition("=")
+            for key, value in scope["headers"]
+            if key == b"cookie"
+            for pair in value.decode("latin-1").split(";")
+        ]
+        own = [value for name, _, value in pairs if name == self._cookie]
+        return sum([same_secret(self._session, value) for value in own]) > 0
 
     def _with_headers(self, scope: Scope, send: Send) -> Send:
         own = {

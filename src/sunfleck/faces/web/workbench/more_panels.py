@@ -6,10 +6,10 @@ import base64
 from collections.abc import Callable
 from typing import Any
 
-from nicegui import run, ui
+from nicegui import ui
 
-from sunfleck.errors import SunfleckError
 from sunfleck.faces.web.workbench.words import say, typeset
+from sunfleck.faces.web.workbench.working import beside, done
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.service.workbench.judging import Judged
 from sunfleck.service.workbench.session import State
@@ -35,18 +35,16 @@ class ClimatePanel:
 
     async def refresh(self, judged: Judged | None) -> None:
         """Draw what is known by now, where it is open."""
+        self._body.classes(remove="old") if self._bench.current else self._body.classes(add="old")
         if not self._open or judged is None or judged.stage == "light":
             return
-        wanted = (judged.version, self._dark())
+        wanted = (judged.turn, self._dark())
         if wanted == self._drawn:
             return
         self._drawn = wanted
         self._told(say("climate-working"))
-        try:
-            charts = await run.io_bound(self._bench.charts, judged.source, dark=self._dark())
-        except SunfleckError as error:
-            self._told(str(error))
-            return
+        dark = self._dark()
+        charts = await beside(self._told, lambda: self._bench.charts(judged.source, dark=dark))
         if wanted != self._drawn or charts is None or self._body.is_deleted:
             return
         self._body.clear()
@@ -132,10 +130,6 @@ class TextPanel:
             self._area.value = state.text
 
     def _apply(self) -> None:
-        text = str(self._area.value or "")
-        try:
-            self._bench.session.replace_text(text)
-        except SunfleckError as error:
-            self._tell(str(error))
-            return
-        self._base = text
+        typed = str(self._area.value or "")
+        if done(self._tell, lambda: self._bench.take_typed(self._base, typed)):
+            self._base = self._area.value = self._bench.state.text

@@ -10,6 +10,7 @@ from nicegui import ui
 from sunfleck.document.merge import Choice, Merge
 from sunfleck.errors import SunfleckError
 from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.working import done
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.service.workbench.session import State
 
@@ -28,6 +29,7 @@ class Notices:
         # What somebody else did to the file, as far as it is not settled; and what is to be read once.
         self._disk: Merge | None = None
         self._disk_said = ""
+        self._merge_step: str | None = None
         self.box = ui.element("div").classes("sf-notes")
 
     def show(self, state: State) -> None:
@@ -37,6 +39,7 @@ class Notices:
             state.problems,
             self._disk,
             self._disk_said,
+            state.undo == self._merge_step,
             session.offered,
             session.read_only,
             self._restored_shown,
@@ -60,7 +63,10 @@ class Notices:
             elif self._disk is not None:
                 self._conflicts(say("changed-on-disk"), self._disk, session.merge_from_disk, say("merge"))
             elif self._disk_said:
-                self._note(self._disk_said, (say("undo"), session.undo), (say("close"), self._hide_said))
+                # Undo here is of the merge, while that is the last step.
+                last = self._merge_step is not None and state.undo == self._merge_step
+                undo = [(say("undo"), session.undo)] if last else []
+                self._note(self._disk_said, *undo, (say("close"), self._hide_said))
             if not self._restored_shown:
                 labels = ", ".join(session.restored)
                 words = say("restored", count=len(session.restored), labels=labels)
@@ -70,22 +76,25 @@ class Notices:
     def look_at_file(self) -> None:
         """See whether somebody else changed the file; what nobody changed here too is taken in at once."""
         session = self._bench.session
-        if self._disk is not None or session.offered is not None or not session.changed_on_disk():
+        if session.offered is not None:
             return
+        said, disk = self._disk_said, None
         try:
-            merged = session.merge_from_disk()
+            if session.changed_on_disk():
+                # What is offered is always of the plan and the file as they are now.
+                merged = session.merge_from_disk()
+                disk = merged if merged.conflicts else None
+                if disk is None:
+                    self._merge_step = session.state.undo
+                    said = f"{say('changed-on-disk')} {say('merged')}"
+            elif self._merge_step is None:
+                said = ""
         except SunfleckError as error:
+            self._merge_step = None
             said = f"{say('changed-on-disk')} {error}"
-            if said == self._disk_said:
-                return
-            self._disk_said = said
-        else:
-            if merged.conflicts:
-                self._disk = merged
-            else:
-                # It is in as a step of its own.
-                self._disk_said = f"{say('changed-on-disk')} {say('merged')}"
-        self.show(self._bench.state)
+        if (said, disk) != (self._disk_said, self._disk):
+            self._disk_said, self._disk = said, disk
+            self.show(self._bench.state)
 
     def _problems(self, state: State) -> None:
         with ui.element("div").classes("sf-note wrong").props('role="alert"').mark("problems"):
@@ -99,7 +108,8 @@ class Notices:
                         with ui.element("li"):
                             ui.label(words)
             if state.undo is not None:
-                ui.button(say("undo"), on_click=self._bench.session.undo).props("outline dense color=none")
+                undo = ui.button(say("undo")).props("outline dense color=none")
+                undo.on("click", lambda: done(self._tell, self._bench.session.undo))
 
     def _conflicts(self, words: str, merged: Merge, take: Callable[..., object], label: str) -> None:
         choices: tuple[tuple[str, Choice], ...] = (
@@ -108,13 +118,12 @@ class Notices:
         )
 
         def taken(choice: Choice) -> None:
-            try:
+            now = take()
+            if isinstance(now, Merge) and now.conflicts == merged.conflicts:
                 take([choice] * len(merged.conflicts))
-            except SunfleckError as error:
-                self._tell(str(error))
-                return
             self._disk = None
             self._tell(say("merged"))
+            self.look_at_file()
             self.show(self._bench.state)
 
         buttons: list[tuple[str, Callable[[], object]]] = [(label, lambda: taken("mine"))]
@@ -134,10 +143,7 @@ class Notices:
             better = bench.better
 
             def taken() -> None:
-                try:
-                    bench.take(better)
-                except SunfleckError as error:
-                    self._tell(str(error))
+                bench.take(better)
                 self._keep_mine()
 
             self._note(say("better"), (say("take-better"), taken), (say("keep-mine"), self._keep_mine))
@@ -152,7 +158,7 @@ class Notices:
         self.show(self._bench.state)
 
     def _hide_said(self) -> None:
-        self._disk_said = ""
+        self._disk_said, self._merge_step = "", None
         self.show(self._bench.state)
 
     def _hide_restored(self) -> None:
@@ -163,9 +169,5 @@ class Notices:
         with ui.element("div").classes("sf-note").props('role="status"').mark("note"):
             ui.label(words).classes("grow")
             for label, clicked in buttons:
-                ui.button(label).on("click", partial(_done, clicked)).props("outline dense color=none")
-
-
-def _done(clicked: Callable[[], object]) -> None:
-    """Do what a button is for; what comes of it is seen elsewhere."""
-    clicked()
+                button = ui.button(label).props("outline dense color=none")
+                button.on("click", partial(done, self._tell, clicked))

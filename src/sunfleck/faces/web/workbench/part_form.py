@@ -11,7 +11,6 @@ from nicegui import ui
 from sunfleck.document.entries import Entry
 from sunfleck.faces.web.workbench.view import View
 from sunfleck.faces.web.workbench.words import named, say
-from sunfleck.plan.read import PlanSource
 from sunfleck.service.workbench import edits
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.service.workbench.edits import Edit
@@ -20,6 +19,8 @@ from sunfleck.service.workbench.new_parts import NEW, new_part
 from sunfleck.service.workbench.session import State
 
 AXES = ("x", "y", "z")
+# Stands for a value that nobody has typed yet: a problem until somebody does, so that nothing is made up.
+UNTYPED = "?"
 # How the values of a row are told.
 LABELS: dict[str, tuple[str, ...]] = {"point": AXES, "face": ("along", "up"), "band": ("from", "to")}
 CLOCK = re.compile(r"\d{1,2}:\d{2}")
@@ -45,7 +46,7 @@ class PartForm:
             self._form = ui.element("div").classes("sf-form")
             self._problems = ui.element("div").classes("stack")
 
-    def show(self, state: State, source: PlanSource) -> None:
+    def show(self, state: State) -> None:
         """Show the form of what is chosen, as the plan is now."""
         key = self._view.key
         document = state.document
@@ -58,7 +59,7 @@ class PartForm:
             self._clear()
             return
         index = None if group in ONE_OF_A_KIND else names.index(name)
-        there, absent = fields_of(document, source.library, group, index)
+        there, absent = fields_of(document, self._bench.library, group, index)
         built = (key, index, tuple(_layout(field) for field in there), tuple(field.path for field in absent))
         if built != self._built:
             self._built = built
@@ -119,11 +120,30 @@ class PartForm:
         self._choose(key)
 
     def _rename(self, group: str, index: int, name: str, text: str) -> None:
-        if text.strip() and text.strip() != name and self._apply(edits.rename(group, index, text.strip())):
-            old, new = f"{group}/{name}", f"{group}/{text.strip()}"
-            if old in self._view.hidden:
-                self._view.hidden = self._view.hidden - {old} | {new}
-            self._choose(new)
+        new = text.strip()
+        if not new or new == name or not self._apply(edits.rename(group, index, new)):
+            return
+        old, key = f"{group}/{name}", f"{group}/{new}"
+        if old in self._view.hidden:
+            self._view.hidden = self._view.hidden - {old} | {key}
+        self._choose(key)
+        naming = self._bench.surveys_naming(group, name)
+        if naming:
+            self._offer_in_surveys(group, name, new, naming)
+
+    def _offer_in_surveys(self, group: str, name: str, new: str, naming: int) -> None:
+        """Surveys that know the old name would not be read any more."""
+
+        def there() -> None:
+            dialog.close()
+            self._bench.rename_in_surveys(group, name, new)
+
+        with ui.dialog() as dialog, ui.card().classes("sf"):
+            ui.label(say("surveys-name", count=naming, name=name))
+            with ui.element("div").classes("row"):
+                ui.button(say("rename-there"), on_click=there).props("outline dense color=none")
+                ui.button(say("leave-there"), on_click=dialog.close).props("flat dense color=none")
+        dialog.open()
 
     def _field(self, group: str, index: int | None, field: Field) -> None:
         words, path = named(field.shape.key), field.path
@@ -166,7 +186,7 @@ class PartForm:
                         if key in reading:
                             words = f"{named(key)}, {named('evidence')} {number + 1}"
                             self._value(words, (*path, number, key), str(reading[key]), short=named(key))
-        first: Entry = {"distance": "45 cm", "uvi": "1", "with": "own meter"}
+        first: Entry = {"distance": UNTYPED, "uvi": UNTYPED, "with": "own meter"}
         last = (*path, len(readings) - 1) if len(readings) > 1 else path
         with ui.element("div").classes("row"):
             added = ui.button(say("add-reading"), on_click=lambda: self._apply(edits.append(path, first)))
@@ -245,10 +265,10 @@ class PartForm:
         """A value to begin with, of a field for which nothing is usual."""
         if field.choices:
             return field.choices[0].value
-        source = self._bench.state.last_sound
-        if field.shape.kind == "point" and source is not None:
-            return new_part(source.plan, source.library, "stations")["at"]
-        return "1"
+        plan = self._bench.state.plan
+        if field.shape.kind == "point" and plan is not None:
+            return new_part(plan, self._bench.library, "stations")["at"]
+        return UNTYPED
 
     def _fill(self, path: tuple[str | int, ...], value: Any) -> None:
         """Put what is written now into inputs that nobody is typing into."""

@@ -51,12 +51,7 @@ class PartList:
                     "outlined dense"
                 )
                 self._new.classes("grow").mark("add-what")
-                source = bench.state.last_sound
-                lamps = (
-                    {id_: str(lamp.name.value) for id_, lamp in source.library.lamps.items()}
-                    if source
-                    else {}
-                )
+                lamps = {id_: str(lamp.name.value) for id_, lamp in bench.library.lamps.items()}
                 self._lamp = ui.select(
                     lamps, label=named("lamp"), value=next(iter(lamps), None), with_input=True
                 )
@@ -66,14 +61,14 @@ class PartList:
 
     def show(self, state: State) -> None:
         """Show the plan as it is, and the form of what is chosen."""
-        if state.document is None or state.last_sound is None:
+        if state.document is None:
             return
         listed = tuple((group, names_in(state.document, group)) for group in GROUPS)
         now = (*listed, self._view.key, frozenset(self._view.hidden))
         if now != self._listed:
             self._listed = now
             self._list(listed)
-        self._form.show(state, state.last_sound)
+        self._form.show(state)
 
     def _list(self, listed: tuple[tuple[str, tuple[str, ...]], ...]) -> None:
         self._parts.clear()
@@ -101,9 +96,9 @@ class PartList:
             ui.label(words)
 
     def _add(self) -> None:
-        source, group = self._bench.state.last_sound, str(self._new.value)
-        if source is None:
+        plan, group = self._bench.state.plan, str(self._new.value)
+        if plan is None:
             return
-        entry = new_part(source.plan, source.library, group, str(self._lamp.value or ""))
+        entry = new_part(plan, self._bench.library, group, str(self._lamp.value or ""))
         if self._apply(edits.add(group, entry)):
             self._choose(f"{group}/{entry['name']}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from nicegui import run, ui
+from nicegui import ui
 
 from sunfleck.errors import SunfleckError
 from sunfleck.faces.web.workbench.scene.element import SceneView
@@ -20,6 +20,7 @@ from sunfleck.faces.web.workbench.scene.happenings import (
 from sunfleck.faces.web.workbench.values import ValueCard
 from sunfleck.faces.web.workbench.view import View
 from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.working import Told, beside
 from sunfleck.outputs.scales import ColourScale, channel_words, colour_scale, level_words
 from sunfleck.outputs.scene.build import scene_of
 from sunfleck.outputs.scene.packing import pack
@@ -49,6 +50,7 @@ class Picture:
         choose: Callable[[str | None], None],
         command: Callable[[Command], None],
         jump: Callable[[str], None],
+        told: Told,
     ) -> None:
         """Build the picture.
 
@@ -60,12 +62,19 @@ class Picture:
             How this window looks at it.
         apply, choose, command, jump : callable
             Apply edits; choose a part; do what a key asked for; open a verdict by its id.
+        told : callable
+            Tells the user in a line.
         """
         self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
         self._scene: Scene | None = None
         self._shown: ShownLight | None = None
         self._scale: ColourScale | None = None
+        # What the scale is of; colours of something else are never put on it.
+        self._scale_of: tuple[str, int | None] | None = None
         self._wanted = 0
+        self._told = told
+        self._next: tuple[Callable[[], ShownLight], int, int] | None = None
+        self._computing = False
         with ui.element("main").classes("sf-main"):
             with ui.element("div").classes("sf-stage"):
                 self.view3d = SceneView(
@@ -79,7 +88,7 @@ class Picture:
                     on_mark=lambda event: jump(event.id),
                     on_command=command,
                 )
-                self.card = ValueCard(bench)
+                self.card = ValueCard(bench, view, told)
             self._controls()
 
     # What is shown.
@@ -91,7 +100,7 @@ class Picture:
             return
         self._wanted += 1
         turn = self._wanted
-        scene = await run.io_bound(scene_of, source)
+        scene = await beside(self._told, scene_of, source)
         if turn != self._wanted or scene is None:
             return
         self._scene = scene
@@ -109,19 +118,23 @@ class Picture:
     async def _light(self, source: PlanSource, turn: int) -> None:
         self._busy.text = say("settling")
         cut = self._cut()
-        shown = await run.io_bound(self._bench.pictures.settled, source, cut, self._bench.read_here)
+        shown = await beside(self._told, self._bench.pictures.settled, source, cut, self._bench.read_here)
         if turn != self._wanted or shown is None:
+            self._busy.text = "" if turn == self._wanted else self._busy.text
             return
         self._shown = shown
         # Before and after have one scale, so that a colour means the same on both.
-        if not self._view.before or self._scale is None:
-            self._scale = self._scale_for(shown)
+        scale_of = (self._view.channel, self._view.hour)
+        if not self._view.before or self._scale is None or self._scale_of != scale_of:
+            self._scale, self._scale_of = self._scale_for(shown), scale_of
         self._paint(shown, 0)
         self._legend()
         self._busy.text = ""
 
     def _paint(self, shown: ShownLight, seq: int) -> None:
         if self._scene is None or self._scale is None:
+            return
+        if self._scale_of != (self._view.channel, self._view.hour):
             return
         levels = self._levels(shown)
         paint = painted(shown, self._scene, self._view.channel, levels, self._scale, reach=self._view.reach)
@@ -155,10 +168,13 @@ class Picture:
 
     def _source(self) -> PlanSource | None:
         """The plan that is shown: as it is now, or to compare as it was saved."""
-        saved = self._bench.session.saved() if self._view.before else None
-        return saved or self._bench.state.last_sound
+        return self._bench.session.saved() if self._view.before else self._bench.state.last_sound
 
     async def _before_chosen(self, event: Any) -> None:
+        if event.value and self._bench.session.saved() is None:
+            self._told(say("no-saved"))
+            event.sender.value = False
+            return
         self._view.before = bool(event.value)
         await self.show()
 
@@ -168,43 +184,67 @@ class Picture:
         source = self._bench.state.source
         if source is None or self._view.before:
             return
-        found = await run.io_bound(self._bench.pictures.dragged, source, self._cut(), event.key, event.delta)
-        self._answer(found, event.seq)
+        if not any(event.delta):
+            # It was let go where it was: what is settled is right.
+            await self.repaint()
+            return
+        pictures, readings, cut = self._bench.pictures, self._bench.read_here, self._cut()
+        await self._coarse(lambda: pictures.dragged(source, cut, event.key, event.delta, readings), event.seq)
 
     async def _aimed(self, event: Aimed) -> None:
         if event.done:
-            self._apply(edits.aim(event.key.partition("/")[2], event.point))
+            self._wanted += 1
+            if self._view.before or not self._apply(edits.aim(event.key.partition("/")[2], event.point)):
+                self._put_back()
             return
         source = self._bench.state.source
-        if source is not None:
-            found = await run.io_bound(
-                self._bench.pictures.aimed, source, self._cut(), event.key, event.point
+        if source is not None and not self._view.before:
+            pictures, readings, cut = self._bench.pictures, self._bench.read_here, self._cut()
+            await self._coarse(
+                lambda: pictures.aimed(source, cut, event.key, event.point, readings), event.seq
             )
-            self._answer(found, event.seq)
 
     async def _section_moved(self, event: SectionMoved) -> None:
         self._view.axis, self._view.places[event.axis] = event.axis, event.place
-        source = self._bench.state.source
-        if event.done or source is None:
+        source, cut = self._source(), self._cut()
+        if event.done or source is None or cut is None:
             self._place_of_cut()
             await self.repaint()
             return
-        cut = self._cut()
-        if cut is not None:
-            self._answer(await run.io_bound(self._bench.pictures.cut_moved, source, cut), event.seq)
+        pictures, readings = self._bench.pictures, self._bench.read_here
+        await self._coarse(lambda: pictures.cut_moved(source, cut, readings), event.seq)
 
-    def _answer(self, shown: ShownLight | None, seq: int) -> None:
-        if shown is not None:
-            self._busy.text = say("coarse")
-            self._paint(shown, seq)
+    async def _coarse(self, compute: Callable[[], ShownLight], seq: int) -> None:
+        """Compute while something is dragged: one at a time, then the newest; what was overtaken is not shown."""
+        self._next = (compute, seq, self._wanted)
+        if self._computing:
+            return
+        self._computing = True
+        try:
+            while self._next is not None:
+                compute, seq, turn = self._next
+                self._next = None
+                shown = await beside(self._told, compute)
+                if shown is not None and turn == self._wanted:
+                    self._busy.text = say("coarse")
+                    self._paint(shown, seq)
+        finally:
+            self._computing = False
 
     def _dropped(self, event: Dropped) -> None:
         group, _, name = event.key.partition("/")
+        # What is still being computed for the way there is not wanted any more.
+        self._wanted += 1
         if self._view.before or not self._apply(edits.move(group, name, event.delta, with_aim=True)):
-            # Where it cannot be, it goes back.
-            ui.timer(0, self.show, once=True)
+            self._put_back()
         # The next drag is a step of its own.
         self._bench.session.end_step()
+
+    def _put_back(self) -> None:
+        """Where it cannot be, it goes back."""
+        if self._view.before:
+            self._told(say("no-edit-now"))
+        ui.timer(0, self.show, once=True)
 
     async def _probed(self, event: Probed) -> None:
         await self.card.show(event, self._shown)

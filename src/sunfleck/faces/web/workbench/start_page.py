@@ -6,11 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from nicegui import run, ui
+from nicegui import ui
 
 from sunfleck.document.problem import PlanError
 from sunfleck.errors import SunfleckError
 from sunfleck.faces.web.workbench.words import say, typeset
+from sunfleck.faces.web.workbench.working import beside
 from sunfleck.plan.rules.names import slug
 from sunfleck.service.first_plan import Answers, FirstPlan, Question, first_plan, options
 from sunfleck.service.starting import STARTERS, starter_text, write_plan
@@ -77,22 +78,34 @@ class StartPage:
         given = {name: str(field.value or "") for name, field in self._asked.items()}
         self._told.text = say("proposing")
         self._button.disable()
-        try:
-            first = await run.io_bound(first_plan, Answers(**given))  # type: ignore[arg-type]  # units are a choice
-        except PlanError as error:
+        first = await beside(self._tell, self._proposed, given)
+        self._button.enable()
+        if self._told.text == say("proposing"):
             self._told.text = ""
-            for problem in error.problems:
-                # `where` begins with the name of the answer.
-                label = self._wrong.get(problem.where.partition(" ")[0], self._told)
-                words = f"{problem.wrote}: {problem.needed}"
-                if problem.fix:
-                    words += f"; {say('problem-try', fix=problem.fix)}"
-                label.text = f"{label.text}. {words}" if label.text else words
+        if first is not None and not isinstance(first, FirstPlan):
+            self._say_problems(first)
             return
-        finally:
-            self._button.enable()
         if first is not None:
             self._write(slug(first.plan.plan.name), first.text, first)
+
+    @staticmethod
+    def _proposed(given: dict[str, str]) -> FirstPlan | PlanError:
+        try:
+            return first_plan(Answers(**given))  # type: ignore[arg-type]  # units are a choice
+        except PlanError as error:
+            return error
+
+    def _tell(self, words: str) -> None:
+        self._told.text = words
+
+    def _say_problems(self, error: PlanError) -> None:
+        for problem in error.problems:
+            # `where` begins with the name of the answer.
+            label = self._wrong.get(problem.where.partition(" ")[0], self._told)
+            words = f"{problem.wrote}: {problem.needed}"
+            if problem.fix:
+                words += f"; {say('problem-try', fix=problem.fix)}"
+            label.text = f"{label.text}. {words}" if label.text else words
 
     def _example(self, name: str) -> None:
         self._write(name, starter_text(name), None)

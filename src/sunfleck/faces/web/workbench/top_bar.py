@@ -7,6 +7,7 @@ from collections.abc import Callable
 from nicegui import ui
 
 from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.working import Told, attributes, done
 from sunfleck.service.workbench import edits
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.service.workbench.session import State
@@ -18,7 +19,12 @@ class TopBar:
     """Name and file, steps, units and theme."""
 
     def __init__(
-        self, bench: Bench, apply: Callable[..., bool], save: Callable[[], None], theme: ui.dark_mode
+        self,
+        bench: Bench,
+        apply: Callable[..., bool],
+        save: Callable[[], None],
+        told: Told,
+        theme: ui.dark_mode,
     ) -> None:
         """Build the bar.
 
@@ -28,6 +34,8 @@ class TopBar:
             The plan.
         apply, save : callable
             Apply edits; save the plan.
+        told : callable
+            Tells the user in a line.
         theme : ui.dark_mode
             Of this window.
         """
@@ -38,8 +46,8 @@ class TopBar:
                 with ui.element("h1"):
                     self._name = ui.label("").mark("plan-name")
                 self._kept = ui.label("").classes("quiet").props('role="status"').mark("kept")
-            self._undo = ui.button(say("undo"), icon="undo", on_click=lambda: self._step(session.undo))
-            self._redo = ui.button(say("redo"), icon="redo", on_click=lambda: self._step(session.redo))
+            self._undo = ui.button(say("undo"), icon="undo", on_click=lambda: done(told, session.undo))
+            self._redo = ui.button(say("redo"), icon="redo", on_click=lambda: done(told, session.redo))
             for button, mark in ((self._undo, "undo"), (self._redo, "redo")):
                 button.props("flat dense color=none").mark(mark)
             self._save = ui.button(say("save"), on_click=save).props("outline dense color=none").mark("save")
@@ -66,20 +74,12 @@ class TopBar:
         for button, label, key in ((self._undo, state.undo, "undo"), (self._redo, state.redo, "redo")):
             button.set_enabled(label is not None)
             words = say(f"{key}-step", step=label) if label is not None else say(key)
-            button.props(f'aria-label="{_attribute(words)}" title="{_attribute(words)}"')
+            attributes(button, aria_label=words, title=words)
         self._save.set_enabled(state.unsaved and not session.read_only)
         if plan is not None and self._units.value != plan.show_units:
             self._units.value = plan.show_units
-
-    def _step(self, step: Callable[[], State]) -> None:
-        step()
 
     def _units_chosen(self, units: str) -> None:
         plan = self._bench.state.plan
         if plan is not None and plan.show_units != units:
             self._apply(edits.set_value(("show_units",), units))
-
-
-def _attribute(words: str) -> str:
-    """Words as they may stand between quotes of a property."""
-    return words.replace("\\", " ").replace('"', "'")

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from math import isnan
 
-from nicegui import run, ui
+from nicegui import ui
 
 from sunfleck.faces.web.workbench.scene.happenings import Probed
+from sunfleck.faces.web.workbench.view import View
 from sunfleck.faces.web.workbench.words import say
+from sunfleck.faces.web.workbench.working import Told, beside
 from sunfleck.outputs.scales import channel_words, value_words
+from sunfleck.plan.read import PlanSource
 from sunfleck.service.workbench.bench import Bench
 from sunfleck.studies.channels import Channel
 from sunfleck.studies.light_at import CHANNEL_NAMES, ChannelRange, LightAt
@@ -22,24 +25,25 @@ RESTED_ON = ("perches", "ledges", "hides", "substrate")
 class ValueCard:
     """A card over the picture; there is one, of the last point that was asked for."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, view: View, told: Told) -> None:
         """Build it, hidden."""
-        self._bench = bench
+        self._bench, self._view, self._told = bench, view, told
         self._asked = 0
         self._point: tuple[float, float, float] | None = None
-        self._words = ""
+        self._on_a_part = False
         self.box = ui.element("aside").classes("sf-value").props('role="status"').mark("value")
         self.box.set_visibility(False)
 
     async def show(self, event: Probed, shown: ShownLight | None) -> None:
         """Show what is at a point that was asked for in the picture."""
-        point, words = event.point, ""
+        point = event.point
         group = (event.key or "").partition("/")[0]
         animal = next(iter(shown.brief.animals), None) if shown is not None else None
-        if group in RESTED_ON and animal is not None:
+        self._on_a_part = group in RESTED_ON and animal is not None
+        if self._on_a_part and animal is not None:
             x, y, z = point
-            point, words = (x, y, z + animal.back_height), say("value-back")
-        self._point, self._words = point, words
+            point = (x, y, z + animal.back_height)
+        self._point = point
         await self.refresh()
 
     async def refresh(self) -> None:
@@ -50,28 +54,36 @@ class ValueCard:
         self._asked += 1
         turn = self._asked
         self.box.set_visibility(True)
-        system = source.plan.show_units
         place = ", ".join(
-            f"{axis} {format_quantity(value, 'length', system)}"
+            f"{axis} {format_quantity(value, 'length', source.plan.show_units)}"
             for axis, value in zip("xyz", point, strict=True)
         )
-        self._fill(place, None)
-        light = await run.io_bound(self._bench.probe, source, point)
-        if turn != self._asked or light is None or self.box.is_deleted:
+        self._fill(place, None, say("value-working"))
+        light = await self._light(source, point)
+        if turn != self._asked or self.box.is_deleted:
             return
-        self._fill(place, light)
+        self._fill(place, light, say("fault"))
         saved = self._bench.session.saved() if self._bench.state.unsaved else None
-        if saved is not None:
-            before = await run.io_bound(self._bench.probe, saved, point)
+        if saved is not None and light is not None:
+            before = await self._light(saved, point)
             if turn == self._asked and not self.box.is_deleted:
-                self._fill(place, light, before)
+                self._fill(place, light, "", before)
 
-    def _fill(self, place: str, light: LightAt | None, before: LightAt | None = None) -> None:
+    async def _light(self, source: PlanSource, point: tuple[float, float, float]) -> LightAt | None:
+        """At the hour that the picture shows, and facing as its colours do."""
+        facing = "up" if self._on_a_part else "brightest"
+        return await beside(self._told, self._bench.light_there, source, point, facing, self._view.hour)
+
+    def _fill(self, place: str, light: LightAt | None, otherwise: str, before: LightAt | None = None) -> None:
         self.box.clear()
         with self.box:
-            ui.label(say("value-at", place=place) + (f", {self._words}" if self._words else ""))
+            ui.label(say("value-at", place=place))
+            how = say("value-back") if self._on_a_part else say("value-cut")
+            hour = self._view.hour
+            when = say("fullest") if hour is None else f"{hour:02d}:00"
+            ui.label(f"{how}; {say('value-when', when=when)}").classes("quiet")
             if light is None:
-                ui.label(say("value-working")).classes("quiet")
+                ui.label(otherwise).classes("quiet")
             elif isnan(light.lux.median[0]):
                 ui.label(say("value-none"))
             else:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
-from nicegui import run, ui
+from nicegui import ui
 
-from sunfleck.errors import SunfleckError
 from sunfleck.faces.web.workbench.words import say, sign, typeset
+from sunfleck.faces.web.workbench.working import beside, done
 from sunfleck.outputs.remedy_words import change_words, cost_words
 from sunfleck.outputs.verdict_words import range_words, wanted_words, worst_first
 from sunfleck.service.workbench.bench import Bench, Offered
@@ -38,7 +39,13 @@ class _Row:
 class VerdictPanel:
     """The list of verdicts."""
 
-    def __init__(self, bench: Bench, jump: Callable[[Verdict], None], told: Callable[[str], None]) -> None:
+    def __init__(
+        self,
+        bench: Bench,
+        jump: Callable[[Verdict], None],
+        has_place: Callable[[Verdict], bool],
+        told: Callable[[str], None],
+    ) -> None:
         """Build the panel.
 
         Parameters
@@ -47,10 +54,12 @@ class VerdictPanel:
             The plan.
         jump : callable
             Shows the place of a verdict in the picture.
+        has_place : callable
+            Whether it has one.
         told : callable
             Tells the user in a line.
         """
-        self._bench, self._jump, self._tell = bench, jump, told
+        self._bench, self._jump, self._has_place, self._tell = bench, jump, has_place, told
         self._rows: dict[str, _Row] = {}
         self._whole: tuple[Verdict, ...] = ()
         with ui.element("section").classes("stack").props('aria-labelledby="verdicts-title"'):
@@ -82,35 +91,57 @@ class VerdictPanel:
         if not self._rows:
             self._summary.text = say("first-time")
 
-    def show(self, judged: Judged | None, *, stale: bool) -> None:
-        """Show what is known by now; `stale` while the plan has changed since."""
-        report = judged.report if judged is not None else None
+    def show(self, judged: Judged | None, *, current: bool, sound: bool) -> None:
+        """Show what is known by now.
+
+        Parameters
+        ----------
+        judged : Judged or None
+            The newest verdicts; None before there are any.
+        current : bool
+            Whether they are of the plan as it is now: others stay in sight, faint, and are not counted.
+        sound : bool
+            Whether the plan has no problem, so that new ones will come.
+        """
         self._follows.set_visibility(bool(self._bench.surveys))
+        if judged is None:
+            return
+        report = judged.report
         names = ", ".join(report.surveys) if report is not None else ""
         self._rounds.text = self._bench.unread or (say("rounds", names=names) if names else "")
         self._rounds.set_visibility(bool(self._rounds.text))
-        if judged is None or report is None:
-            self._summary.text = say("failed", why=judged.why) if judged is not None else say("working")
+        if report is None:
+            self._summary.text = say("light-failed", why=judged.why)
+            self._fade()
             return
         verdicts, old = report.verdicts, set[str]()
         if judged.stage == "light":
-            # Those of heat and air stay in sight, marked, until the new ones are known.
+            # Those of heat and air stay in sight, faint, until the new ones are known.
             known = {verdict.id for verdict in verdicts}
             kept = tuple(verdict for verdict in self._whole if verdict.id not in known)
             verdicts, old = (*verdicts, *kept), {verdict.id for verdict in kept}
         else:
             self._whole = verdicts
-        met = sum(verdict.state == "meets" for verdict in verdicts)
-        summary = say("summary", meets=met, count=len(verdicts)) if verdicts else say("none")
-        self._summary.text = f"{summary}; {say('working')}" if stale else summary
-        self._stage.text = {
-            "light": say("lights-first"),
-            "failed": say("failed", why=judged.why),
-        }.get(judged.stage, "")
-        self._stage.set_visibility(bool(self._stage.text))
+        if not current:
+            old = {verdict.id for verdict in verdicts}
+        fresh = [verdict for verdict in verdicts if verdict.id not in old]
+        count = {"meets": sum(verdict.state == "meets" for verdict in fresh), "count": len(fresh)}
+        if not current:
+            self._summary.text = say("of-before") if sound else say("of-sound")
+        elif judged.stage == "light":
+            self._summary.text = say("summary-so-far", **count)
+        else:
+            self._summary.text = say("summary", **count) if fresh else say("none")
+        failed = judged.stage == "failed" and current
+        self._stage.text = say("failed", why=judged.why) if failed else ""
+        self._stage.set_visibility(failed)
         self._fill(sorted(verdicts, key=worst_first), old, judged.source.plan.show_units)
         _items(self._not_checked, (*_not_accepted(report), *report.not_checked))
         _items(self._cautions, report.cautions)
+
+    def _fade(self) -> None:
+        for row in self._rows.values():
+            row.box.classes(add="old")
 
     def _fill(self, verdicts: list[Verdict], old: set[str], system: str) -> None:
         ids = [verdict.id for verdict in verdicts]
@@ -176,7 +207,10 @@ class VerdictPanel:
         if verdict.advice:
             ui.label(typeset(f"{say('do')}: {verdict.advice}"))
         with ui.element("div").classes("row"):
-            ui.button(say("show-place"), on_click=lambda: self._jump(verdict)).props("flat dense color=none")
+            if self._has_place(verdict):
+                ui.button(say("show-place"), on_click=lambda: self._jump(verdict)).props(
+                    "flat dense color=none"
+                )
             look = ui.button(say("what-turns-it")).props("outline dense color=none")
             look.mark(f"remedies {verdict.id}").set_visibility(verdict.state != "meets")
         found = ui.element("div").classes("stack")
@@ -191,16 +225,16 @@ class VerdictPanel:
         found.clear()
         with found:
             ui.label(say("looking")).props('role="status"')
-        try:
-            remedied = await run.io_bound(self._bench.remedies, source, verdict.id)
-        except SunfleckError as error:
-            remedied = None
-            self._tell(str(error))
+            if self._bench.read_here:
+                ui.label(say("without-readings")).classes("quiet")
+        remedied = await beside(self._tell, self._bench.remedies, source, verdict.id)
         if found.is_deleted:
             return
         button.enable()
         found.clear()
         with found:
+            if self._bench.read_here:
+                ui.label(say("without-readings")).classes("quiet")
             if remedied is None or not remedied.remedies:
                 tried = remedied.tried if remedied is not None else 0
                 ui.label(say("nothing-turns-it", tried=tried))
@@ -222,10 +256,7 @@ class VerdictPanel:
                 take.props("outline dense color=none").mark(f"take {number}")
 
     def _take(self, offered: Offered) -> None:
-        try:
-            self._bench.take(offered)
-        except SunfleckError as error:
-            self._tell(str(error))
+        done(self._tell, partial(self._bench.take, offered))
 
 
 def _told_of(verdict: Verdict) -> tuple[object, ...]:
