@@ -1,6 +1,11 @@
 """Fixtures that several folders share."""
 
 import pytest
+from hypothesis import settings
+
+# How long an example takes is no promise: the machine may be busy, and kernels compile at their first call.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")

@@ -265,12 +265,12 @@ def test_a_conflict_that_is_undone_is_not_offered_any_more(quiet, arid_file):
         await person.enter("field fixtures.2.at.2", "78 cm")
         text = arid_file.read_text()
         arid_file.write_text(text.replace("at: [44 cm, 58 cm, 72 cm]", "at: [44 cm, 58 cm, 70 cm]"))
-        await person.until(lambda: person.sees("the file's"), "the conflict")
+        await person.until(lambda: person.sees("Keep mine there"), "the conflict")
         person.click("undo")
         await person.until(
             lambda: quiet.bench.state.plan.fixtures[2].at[2] == pytest.approx(0.70), "what the file says"
         )
-        await person.until(lambda: not person.sees("the file's"), "no conflict any more")
+        await person.until(lambda: not person.sees("Keep mine there"), "no conflict any more")
 
     sit_down(quiet, doing)
 

@@ -11,6 +11,7 @@ import pytest
 from sunfleck.outputs.scene.build import scene_of
 from sunfleck.outputs.scene.packing import pack
 from sunfleck.outputs.scene.parts import Cloud, IsoLine, Mark, Paint, Section
+from sunfleck.outputs.scene.words import scene_words
 
 LIMB = "perches/main limb"
 LAMP = "fixtures/basking lamp"
@@ -261,7 +262,7 @@ def test_marks_are_buttons_with_a_word_and_a_shape(shown):
     marks = shown.page.locator(".sf-mark")
     marks.nth(3).wait_for()
     assert [mark.get_attribute("aria-label") for mark in marks.all()] == [
-        f"{s}: UV at {k}" for k, s in enumerate(states)
+        f"{scene_words()[s]}: UV at {k}" for k, s in enumerate(states)
     ]
     assert len({mark.locator("svg").inner_html() for mark in marks.all()}) == len(states)
     marks.nth(1).focus()

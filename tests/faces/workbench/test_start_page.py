@@ -28,7 +28,7 @@ def test_wrong_answers_are_told_all_at_once_where_they_were_given(nothing):
         await person.enter("ask size", "160 cm x 70 x 100")
         await person.enter("ask room_winter", "warm")
         person.click("propose")
-        for words in ("try 70 cm or 70 in", "a temperature: a number and its unit", "one of: "):
+        for words in ("try 70 cm or 70 in", "a temperature: a number and its unit", "choose one"):
             await person.until(lambda w=words: person.sees(w), words)
         assert nothing.bench is None
 

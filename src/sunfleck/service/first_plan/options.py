@@ -98,7 +98,7 @@ def questions(library: Library) -> tuple[Question, ...]:
         "doors": ("How does it open?", _choices(DOORS), ""),
         "built_of": ("What is it built of, and how is it finished inside?", _built(library), ""),
         "room_winter": ("How warm is the room by day in winter?", (), "20 degC"),
-        "room_summer": ("How warm is the room by day in summer?", (), "79 degF"),
+        "room_summer": ("How warm is the room by day in summer?", (), "26 degC or 79 degF"),
         "night_drop": ("How much cooler is the room by night?", (), "3 K"),
         "latitude": ("Latitude, north positive; or nothing?", (), "45"),
         "show_units": ("In which units is the plan to be written?", _choices(UNITS), ""),

@@ -15,6 +15,7 @@ from sunfleck.errors import SunfleckError
 from sunfleck.library.loader import Library, load_library
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
+from sunfleck.plan.rules.names import slug
 from sunfleck.service.cases import light_at
 from sunfleck.service.charts import draw_charts
 from sunfleck.service.first_plan import FirstPlan, Reason, refined
@@ -22,6 +23,7 @@ from sunfleck.service.remedies import find_remedies
 from sunfleck.service.resolved import resolved
 from sunfleck.service.surveys import folder_of, read_surveys
 from sunfleck.service.workbench.judging import Judged, Judging
+from sunfleck.service.workbench.new_parts import names_of
 from sunfleck.service.workbench.pictures import Pictures, Vector
 from sunfleck.service.workbench.references import rename_in_surveys, surveys_naming
 from sunfleck.service.workbench.session import PlanSession, State
@@ -147,6 +149,12 @@ class Bench:
         source = self.state.last_sound
         return source.library if source is not None else load_library()
 
+    def has_name(self, name: str, but: str) -> bool:
+        """Return whether a part is called so already, in whatever way it is spelt; the one called `but` aside."""
+        plan = self.state.plan
+        taken = names_of(plan) - {but} if plan is not None else set()
+        return slug(name) in {slug(each) for each in taken}
+
     def surveys_naming(self, group: str, name: str) -> int:
         """Return how many surveys beside the plan name a part of it."""
         try:
@@ -219,6 +227,15 @@ class Bench:
             files = draw_charts(source, Path(folder), ("svg",), dark)
             return tuple((file.stem, file.read_text(encoding="utf-8")) for file in files)
 
+    @property
+    def counts(self) -> tuple[str, str]:
+        """How many verdicts meet in the layout as proposed, and in the better one: ``9 of 16``."""
+        found = [
+            f"{len(each.standings) - len(each.open_verdicts)} of {len(each.standings)}" if each else "?"
+            for each in (self.first, self._better)
+        ]
+        return found[0], found[1]
+
     def refine(self) -> None:
         """Look for a better layout than the one proposed, in a thread; ``better`` holds what is found."""
         first = self.first
@@ -240,6 +257,8 @@ class Bench:
         try:
             better = refined(first, progress, lambda: self._stop or self._ended.is_set())
         except Exception as error:  # a fault of ours must not leave the page waiting for ever
+            if self._ended.is_set():
+                return
             log.exception("no better layout was found")
             self.progress = (1.0, str(error))
         else:

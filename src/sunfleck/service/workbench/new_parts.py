@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from sunfleck.document.entries import Entry
 from sunfleck.library.loader import Library
 from sunfleck.plan.models import Plan
+from sunfleck.plan.rules.names import slug
 from sunfleck.units import System, format_quantity
 
 # What can be added, and what it is called at first.
@@ -20,6 +21,8 @@ NEW = {
     "stations": "point",
 }
 LINES = ("tube", "strip")
+# So close to a wall an end of a branch is held by it. [m]
+HELD = 0.01
 
 
 def new_part(plan: Plan, library: Library, group: str, lamp: str = "") -> dict[str, Entry]:
@@ -44,7 +47,7 @@ def new_part(plan: Plan, library: Library, group: str, lamp: str = "") -> dict[s
     inside, units = plan.enclosure.inside, plan.show_units
     w, d, h = inside.width, inside.depth, inside.height
     ground = plan.substrate.depth if plan.substrate is not None else 0.0
-    entry: dict[str, Entry] = {"name": _free_name(NEW[group], _names(plan))}
+    entry: dict[str, Entry] = {"name": _free_name(NEW[group], names_of(plan))}
     if group == "fixtures":
         id_ = lamp or next(iter(library.lamps))
         entry["lamp"] = id_
@@ -58,7 +61,8 @@ def new_part(plan: Plan, library: Library, group: str, lamp: str = "") -> dict[s
             entry["aim"] = _point((w / 2, d / 2, ground), units)
         entry["hours"] = ["08:00", "20:00"]
     elif group == "perches":
-        entry["path"] = [_point((x * w, d / 2, 0.4 * h), units) for x in (0.2, 0.8)]
+        # From wall to wall: a branch that nothing holds is a problem.
+        entry["path"] = [_point((x, d / 2, 0.4 * h), units) for x in (HELD, w - HELD)]
         entry["diameter"] = [_length(0.04, units), _length(0.03, units)]
         entry["wood"] = "oak"
     elif group == "ledges":
@@ -84,15 +88,17 @@ def new_part(plan: Plan, library: Library, group: str, lamp: str = "") -> dict[s
     return entry
 
 
-def _names(plan: Plan) -> set[str]:
+def names_of(plan: Plan) -> set[str]:
+    """Return what the parts of a plan are called."""
     parts: list[Iterable[object]] = [getattr(plan, group) for group in (*NEW, "meters")]
     parts += [plan.enclosure.doors, plan.enclosure.vents, plan.enclosure.fans]
-    return {str(getattr(part, "name", "")).casefold() for group in parts for part in group}
+    return {str(getattr(part, "name", "")) for group in parts for part in group}
 
 
 def _free_name(wanted: str, taken: set[str]) -> str:
     name, number = wanted, 1
-    while name.casefold() in taken:
+    known = {slug(each) for each in taken}
+    while slug(name) in known:
         number += 1
         name = f"{wanted} {number}"
     return name

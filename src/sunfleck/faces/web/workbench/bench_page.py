@@ -59,7 +59,7 @@ class BenchPage:
                 .classes("sf-side")
                 .props('tabindex="0" role="region" aria-labelledby="parts-title"')
             ):
-                self._parts = PartList(bench, self._view, self.apply, self.choose)
+                self._parts = PartList(bench, self._view, self.apply, self.choose, self.tell)
                 self._climate = ClimatePanel(bench, lambda: bool(theme.value))
                 self._reasons = ReasonsPanel(bench, self.choose)
                 self._text = TextPanel(bench, self.tell)
@@ -82,17 +82,23 @@ class BenchPage:
     def save(self) -> None:
         """Save the plan."""
         try:
-            self._bench.session.save()
+            state = self._bench.session.save()
+            if state.problems:
+                self.tell(say("saved-with", count=len(state.problems)))
         except ChangedOnDiskError:
             self.tell(say("changed-on-disk"))
             self._notices.look_at_file()
         except SunfleckError as error:
             self.tell(str(error))
 
-    def choose(self, key: str | None) -> None:
-        """Choose a part, in the list, the form and the picture."""
+    def choose(self, key: str | None, in_picture: bool = False) -> None:
+        """Choose a part, in the list, the form and the picture; there it is chosen already where it was picked there.
+
+        An echo could come after the next key that chooses, and take its choice back.
+        """
         self._view.key = key
-        self._picture.view3d.select(key)
+        if not in_picture:
+            self._picture.view3d.select(key)
         self._picture.view3d.hide(self._view.hidden)
         self._parts.show(self._bench.state)
 

@@ -132,7 +132,7 @@ class Notices:
         if self._bench.session.offered is not None:
             buttons.append((say("drop-offer"), self._bench.session.drop_offer))
         lines = [
-            f"{''.join(conflict.mine).strip()}  |  {''.join(conflict.theirs).strip()}"
+            say("both", mine="".join(conflict.mine).strip(), theirs="".join(conflict.theirs).strip())
             for conflict in merged.conflicts
         ]
         self._note(" ".join([words, *lines]), *buttons)
@@ -146,12 +146,16 @@ class Notices:
                 bench.take(better)
                 self._keep_mine()
 
-            self._note(say("better"), (say("take-better"), taken), (say("keep-mine"), self._keep_mine))
+            self._note(self._better_words(), (say("take-better"), taken), (say("keep-mine"), self._keep_mine))
         elif bench.progress is not None and bench.progress[0] < 1.0:
             share, words = bench.progress
             self._note(f"{say('improving', words=words)} ({share:.0%})", (say("stop"), bench.stop_refining))
         elif bench.progress is not None and bench.progress[1]:
             self._note(bench.progress[1])
+
+    def _better_words(self) -> str:
+        now, then = self._bench.counts
+        return say("better", now=now, then=then)
 
     def _keep_mine(self) -> None:
         self._kept_mine = True

@@ -32,10 +32,16 @@ class PartForm:
     """The fields of one part."""
 
     def __init__(
-        self, bench: Bench, view: View, apply: Callable[..., bool], choose: Callable[[str | None], None]
+        self,
+        bench: Bench,
+        view: View,
+        apply: Callable[..., bool],
+        choose: Callable[[str | None], None],
+        told: Callable[[str], None],
     ) -> None:
         """Build it, empty; see :class:`~sunfleck.faces.web.workbench.part_list.PartList` for what it takes."""
         self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
+        self._told = told
         self._built: tuple[object, ...] | None = None
         self._inputs: dict[tuple[str | int, ...], Any] = {}
         self._written: dict[tuple[str | int, ...], str] = {}
@@ -121,7 +127,12 @@ class PartForm:
 
     def _rename(self, group: str, index: int, name: str, text: str) -> None:
         new = text.strip()
-        if not new or new == name or not self._apply(edits.rename(group, index, new)):
+        if new != name and (not new or self._bench.has_name(new, but=name)):
+            self._told(say("name-taken", name=new) if new else say("name-needed"))
+            self._written.pop(("name",), None)
+            self._inputs[("name",)].value = name
+            return
+        if new == name or not self._apply(edits.rename(group, index, new)):
             return
         old, key = f"{group}/{name}", f"{group}/{new}"
         if old in self._view.hidden:

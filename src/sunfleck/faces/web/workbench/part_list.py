@@ -22,7 +22,12 @@ class PartList:
     """List and form."""
 
     def __init__(
-        self, bench: Bench, view: View, apply: Callable[..., bool], choose: Callable[[str | None], None]
+        self,
+        bench: Bench,
+        view: View,
+        apply: Callable[..., bool],
+        choose: Callable[[str | None], None],
+        told: Callable[[str], None],
     ) -> None:
         """Build the panel.
 
@@ -36,11 +41,14 @@ class PartList:
             Applies edits, and tells the user where that cannot be.
         choose : callable
             Chooses a part, in the picture too.
+        told : callable
+            Tells the user in a line.
         """
         self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
+        self._told = told
         self._listed: tuple[object, ...] | None = None
         # What is chosen comes first: it is what one looks for.
-        self._form = PartForm(bench, view, apply, choose)
+        self._form = PartForm(bench, view, apply, choose, told)
         with ui.element("section").classes("stack").props('aria-labelledby="parts-title"'):
             with ui.element("h2").props('id="parts-title"'):
                 ui.label(say("parts"))
@@ -52,9 +60,7 @@ class PartList:
                 )
                 self._new.classes("grow").mark("add-what")
                 lamps = {id_: str(lamp.name.value) for id_, lamp in bench.library.lamps.items()}
-                self._lamp = ui.select(
-                    lamps, label=named("lamp"), value=next(iter(lamps), None), with_input=True
-                )
+                self._lamp = ui.select(lamps, label=named("lamp"), value=None, with_input=True)
                 self._lamp.props("outlined dense").classes("grow").mark("add-lamp")
                 self._lamp.bind_visibility_from(self._new, "value", value="fixtures")
                 ui.button(say("add"), on_click=self._add).props("outline dense color=none").mark("add")
@@ -98,6 +104,10 @@ class PartList:
     def _add(self) -> None:
         plan, group = self._bench.state.plan, str(self._new.value)
         if plan is None:
+            return
+        if group == "fixtures" and not self._lamp.value:
+            # None is put in unasked: the first of a list may burn what sits below it.
+            self._told(say("choose-lamp"))
             return
         entry = new_part(plan, self._bench.library, group, str(self._lamp.value or ""))
         if self._apply(edits.add(group, entry)):

@@ -37,6 +37,7 @@ from sunfleck.units import format_quantity, parse_quantity
 CHANNELS = ("uvi", "lux", "ppfd", "radiant")
 VIEWS = ("corner", "front", "left", "right", "top")
 STOPS = 9
+MOST_TICKS = 5
 
 
 class Picture:
@@ -47,7 +48,7 @@ class Picture:
         bench: Bench,
         view: View,
         apply: Callable[..., bool],
-        choose: Callable[[str | None], None],
+        choose: Callable[[str | None, bool], None],
         command: Callable[[Command], None],
         jump: Callable[[str], None],
         told: Told,
@@ -79,7 +80,7 @@ class Picture:
             with ui.element("div").classes("sf-stage"):
                 self.view3d = SceneView(
                     system=bench.state.last_sound.plan.show_units if bench.state.last_sound else "metric",
-                    on_picked=lambda event: choose(event.key),
+                    on_picked=lambda event: choose(event.key, True),
                     on_dragging=self._dragging,
                     on_dropped=self._dropped,
                     on_aimed=self._aimed,
@@ -329,7 +330,10 @@ class Picture:
         with self._scale_box:
             ui.element("div").classes("bar").style(f"background: linear-gradient(to right, {colours})")
             with ui.element("div").classes("ticks").mark("scale"):
-                for level in (0.0, *scale.levels):
+                ticks = (0.0, *scale.levels)
+                # Numbers that would run into each other are left out, the last one stays.
+                apart = 1 + (len(ticks) - 1) // MOST_TICKS
+                for level in [*ticks[-1::-apart]][::-1]:
                     words = level_words(level) + (f" {unit}" if level == scale.top else "")
                     tick = ui.element("span").style(f"left: {100 * level / scale.top:.1f}%")
                     with tick:

@@ -102,7 +102,9 @@ class StartPage:
         for problem in error.problems:
             # `where` begins with the name of the answer.
             label = self._wrong.get(problem.where.partition(" ")[0], self._told)
-            words = f"{problem.wrote}: {problem.needed}"
+            field = self._asked.get(problem.where.partition(" ")[0])
+            unanswered = isinstance(field, ui.select) and not field.value
+            words = say("choose-one") if unanswered else f"{problem.wrote}: {problem.needed}"
             if problem.fix:
                 words += f"; {say('problem-try', fix=problem.fix)}"
             label.text = f"{label.text}. {words}" if label.text else words
