@@ -1,0 +1,290 @@
+"""The graph of cells of rotation and depth: cells split where they matter, neighbours kept, ways counted.
+
+Cells are boxes in whole numbers, GRID to a side, so that touching is exact. A cell that is surely
+blocked is dropped; of the others those whose middle is free (`FREE`) cost a way nothing, the rest
+(`DOUBTFUL`) cost one.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.geometry.kernels import kernel
+from sunfleck.geometry.passage.blocking_kernels import cell_is_possible, cell_turn
+from sunfleck.geometry.passage.fibre_kernels import free_shifts, turn_nodes
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Small = NDArray[np.int32]
+Tiny = NDArray[np.int8]
+
+GRID = 1 << 22
+GONE, DOUBTFUL, FREE = 0, 1, 2
+NEVER = 1 << 30
+
+
+@kernel
+def middle_and_half(box: Small, depths: Floats, middle: Floats, half: Floats) -> None:
+    """Coordinates of a cell: three of rotation from -1 to 1, and depth. A side of no length stays one."""
+    for k in range(4):
+        low, high = box[2 * k] / GRID, box[2 * k + 1] / GRID
+        scale, origin = (2.0, -1.0) if k < 3 else (depths[1] - depths[0], depths[0])
+        middle[k] = origin + scale * (low + high) / 2
+        half[k] = scale * (high - low) / 2
+
+
+@kernel
+def _judge(
+    box: Small, cube: int, depths: Floats, body: tuple[Floats, Floats, Ints], outer: tuple[Floats, Floats, Ints],
+    walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, float], margin: float, sway: Floats,
+) -> int:  # fmt: skip
+    """Blocked, doubtful or free in the middle. `walls`: layers of all ways, where each way begins, ends, clearance."""
+    middle, half, turn = np.zeros(4), np.zeros(4), np.zeros(4)
+    middle_and_half(box, depths, middle, half)
+    placed = np.zeros_like(body[0])
+    possible = False
+    for way in range(len(walls[1]) - 1):
+        layers = walls[0][walls[1][way] : walls[1][way + 1]]
+        if cell_is_possible(middle, half, cube, body[0], body[1], body[2], layers, walls[2][way], walls[3], placed, sway):
+            possible = True
+            break
+    if not possible:
+        return GONE
+    if margin >= 0:
+        cell_turn(middle, cube, turn)
+        outside = np.zeros_like(outer[0])
+        turn_nodes(turn, outer[0], outside)
+        free = np.zeros(4)
+        if free_shifts(outside, outer[1], outer[2], middle[3], sure[0], sure[1], margin, free) >= 0:
+            return FREE
+    return DOUBTFUL
+
+
+@kernel
+def _overlap(a: Small, b: Small, first: int, last: int, flat: Tiny) -> bool:
+    """Whether two boxes share more than an edge in the given coordinates; flat ones do not count."""
+    for k in range(first, last):
+        if flat[k] == 0 and (a[2 * k] >= b[2 * k + 1] or b[2 * k] >= a[2 * k + 1]):
+            return False
+    return True
+
+
+@kernel
+def _touch_inside(a: Small, b: Small, flat: Tiny) -> bool:
+    """Whether two boxes of one cube share a face."""
+    met = 0
+    for k in range(4):
+        if flat[k] == 1:
+            continue
+        if a[2 * k] >= b[2 * k + 1] or b[2 * k] >= a[2 * k + 1]:
+            if a[2 * k] > b[2 * k + 1] or b[2 * k] > a[2 * k + 1]:
+                return False
+            met += 1
+    return met <= 1
+
+
+@kernel
+def _touch(a: Small, cube_a: int, b: Small, cube_b: int, half_turns: bool, flat: Tiny, moved: Small) -> bool:
+    """Whether two cells share a face, also across the faces of the quaternion cubes.
+
+    Beyond the face where coordinate i of cube c is +1 or -1 lies cube i, whose coordinate c is the same sign and
+    whose others are the same times that sign. A body that half turns leave alone needs one cube: the neighbour
+    quaternion is turned back by half a turn, which sends (1, v, w) to (-1, -w, v).
+    """
+    if cube_a == cube_b and _touch_inside(a, b, flat):
+        return True
+    for k in range(3):
+        if flat[k] == 1:
+            continue
+        for end in range(2):
+            if a[2 * k + end] != end * GRID:
+                continue
+            moved[6], moved[7] = a[6], a[7]
+            if half_turns:
+                if b[2 * k + 1 - end] != (1 - end) * GRID:
+                    continue
+                v, w = (k + 1) % 3, (k + 2) % 3
+                # +1: (v, w) -> (-w, v); -1: the other way round.
+                if end == 1:
+                    moved[2 * v], moved[2 * v + 1] = GRID - a[2 * w + 1], GRID - a[2 * w]
+                    moved[2 * w], moved[2 * w + 1] = a[2 * v], a[2 * v + 1]
+                else:
+                    moved[2 * v], moved[2 * v + 1] = a[2 * w], a[2 * w + 1]
+                    moved[2 * w], moved[2 * w + 1] = GRID - a[2 * v + 1], GRID - a[2 * v]
+                moved[2 * k], moved[2 * k + 1] = b[2 * k], b[2 * k + 1]
+                if _overlap(moved, b, 0, 4, flat):
+                    return True
+            else:
+                other = k if k < cube_a else k + 1
+                if other != cube_b:
+                    continue
+                back = cube_a if cube_a < cube_b else cube_a - 1
+                if b[2 * back + end] != end * GRID:
+                    continue
+                for component in range(4):
+                    if component == cube_a or component == cube_b:  # noqa: PLR1714
+                        continue
+                    i = component if component < cube_a else component - 1
+                    j = component if component < cube_b else component - 1
+                    if end == 1:
+                        moved[2 * j], moved[2 * j + 1] = a[2 * i], a[2 * i + 1]
+                    else:
+                        moved[2 * j], moved[2 * j + 1] = GRID - a[2 * i + 1], GRID - a[2 * i]
+                moved[2 * back], moved[2 * back + 1] = b[2 * back], b[2 * back + 1]
+                if _overlap(moved, b, 0, 4, flat):
+                    return True
+    return False
+
+
+@kernel
+def _link(a: int, b: int, head: Small, links: Small, size: Ints) -> bool:
+    """Write b into a's list of neighbours; False if there is no room left."""
+    if size[2] >= 0:
+        at = size[2]
+        size[2] = links[at, 1]
+    else:
+        at = size[1]
+        if at >= len(links):
+            return False
+        size[1] += 1
+    links[at, 0], links[at, 1] = b, head[a]
+    head[a] = at
+    return True
+
+
+@kernel
+def add_root(box: Small, cube: int, boxes: Small, cubes: Tiny, state: Tiny, head: Small, links: Small, size: Ints,
+             half_turns: bool, flat: Tiny) -> None:  # fmt: skip
+    """Add a whole cube as the first cells; each is joined to those that were there."""
+    at = size[0]
+    boxes[at], cubes[at], state[at], head[at] = box, cube, DOUBTFUL, -1
+    size[0] += 1
+    moved = np.zeros(8, np.int32)
+    for other in range(at):
+        if _touch(boxes[other], cubes[other], box, cube, half_turns, flat, moved):
+            _link(at, other, head, links, size)
+            _link(other, at, head, links, size)
+
+
+@kernel
+def split(
+    chosen: Ints, boxes: Small, cubes: Tiny, state: Tiny, head: Small, links: Small, size: Ints, flat: Tiny,
+    half_turns: bool, depths: Floats, body: tuple[Floats, Floats, Ints], outer: tuple[Floats, Floats, Ints],
+    walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, float], margin: float,
+) -> bool:  # fmt: skip
+    """Halve each chosen cell where the body moves most, drop what is blocked; False if there is no room left."""
+    sway, middle, half = np.zeros(4), np.zeros(4), np.zeros(4)
+    moved = np.zeros(8, np.int32)
+    placed = np.zeros_like(body[0])
+    for parent in chosen:
+        if state[parent] == GONE:
+            continue
+        if size[0] + 2 > len(boxes):
+            return False
+        middle_and_half(boxes[parent], depths, middle, half)
+        cell_is_possible(middle, half, cubes[parent], body[0], body[1], body[2], walls[0][:0], 1e9, 0.0, placed, sway)
+        axis = -1
+        for k in range(4):
+            if boxes[parent, 2 * k + 1] - boxes[parent, 2 * k] > 1 and (axis < 0 or sway[k] > sway[axis]):
+                axis = k
+        if axis < 0:
+            continue
+        state[parent] = GONE
+        half_way = (boxes[parent, 2 * axis] + boxes[parent, 2 * axis + 1]) // 2
+        first = size[0]
+        for end in range(2):
+            at = size[0]
+            boxes[at] = boxes[parent]
+            boxes[at, 2 * axis + 1 - end] = half_way
+            kind = _judge(boxes[at], cubes[parent], depths, body, outer, walls, sure, margin, sway)
+            if kind != GONE:
+                cubes[at], state[at], head[at] = cubes[parent], kind, -1
+                size[0] += 1
+        made = size[0] - first
+        if made == 2 and not (_link(first, first + 1, head, links, size) and _link(first + 1, first, head, links, size)):
+            return False
+        at = head[parent]
+        while at >= 0:
+            other = links[at, 0]
+            following = links[at, 1]
+            links[at, 1] = size[2]
+            size[2] = at
+            at = following
+            if state[other] != GONE:
+                for child in range(first, first + made):
+                    if _touch(boxes[child], cubes[child], boxes[other], cubes[other], half_turns, flat, moved) and not (
+                        _link(child, other, head, links, size) and _link(other, child, head, links, size)
+                    ):
+                        return False
+        head[parent] = -1
+    return True
+
+
+@kernel
+def count_ways(starts: Ints, state: Tiny, head: Small, links: Small, size: Ints, count: Small, came: Small, queue: Small) -> None:
+    """Fewest doubtful cells on a way from any of `starts` to each cell, its own included; `came` leads back.
+
+    Zero-one breadth first: all cells of one count, free ones as they are met, doubtful ones kept for the
+    next round. Neighbours that are gone are unlinked on the way.
+    """
+    for i in range(size[0]):
+        count[i], came[i] = NEVER, -1
+    current = np.zeros(max(len(starts), 16), np.int32)
+    held = 0
+    for s in starts:
+        if state[s] != GONE and count[s] == NEVER:
+            count[s] = 1 if state[s] == DOUBTFUL else 0
+            current[held] = s
+            held += 1
+    level = 0
+    while held > 0:
+        later = np.zeros(max(held, 16), np.int32)
+        kept = 0
+        top = 0
+        for i in range(held):
+            c = current[i]
+            if count[c] > level:
+                if kept >= len(later):
+                    grown = np.zeros(2 * len(later), np.int32)
+                    grown[:kept] = later[:kept]
+                    later = grown
+                later[kept] = c
+                kept += 1
+            elif count[c] == level:
+                queue[top] = c
+                top += 1
+        at_first = 0
+        while at_first < top:
+            c = queue[at_first]
+            at_first += 1
+            before = -1
+            at = head[c]
+            while at >= 0:
+                other = links[at, 0]
+                following = links[at, 1]
+                if state[other] == GONE:
+                    if before < 0:
+                        head[c] = following
+                    else:
+                        links[before, 1] = following
+                    links[at, 1] = size[2]
+                    size[2] = at
+                else:
+                    cost = level + (1 if state[other] == DOUBTFUL else 0)
+                    if cost < count[other]:
+                        count[other], came[other] = cost, c
+                        if cost == level:
+                            queue[top] = other
+                            top += 1
+                        else:
+                            if kept >= len(later):
+                                grown = np.zeros(2 * len(later), np.int32)
+                                grown[:kept] = later[:kept]
+                                later = grown
+                            later[kept] = other
+                            kept += 1
+                    before = at
+                at = following
+        current, held = later, kept
+        level += 1
