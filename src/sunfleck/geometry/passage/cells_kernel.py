@@ -22,6 +22,7 @@ Tiny = NDArray[np.int8]
 GRID = 1 << 22
 GONE, DOUBTFUL, FREE = 0, 1, 2
 NEVER = 1 << 30
+DEAREST = 64
 
 
 @kernel
@@ -154,11 +155,28 @@ def _link(a: int, b: int, head: Small, links: Small, size: Ints) -> bool:
 
 
 @kernel
-def add_root(box: Small, cube: int, boxes: Small, cubes: Tiny, state: Tiny, head: Small, links: Small, size: Ints,
+def _price(box: Small) -> int:
+    """Price of a doubtful cell to a way: 1 for a large one, up to DEAREST for the smallest.
+
+    With one price for all, a way through a place where two free regions all but touch would stay the
+    cheapest however small its cells get, and nothing else would ever be looked at.
+    """
+    halvings = 0
+    for k in range(4):
+        wide = box[2 * k + 1] - box[2 * k]
+        while 0 < wide < GRID:
+            wide *= 2
+            halvings += 1
+    return int(min(max(2.0 ** ((halvings - 24) / 8), 1.0), float(DEAREST)))
+
+
+@kernel
+def add_root(box: Small, cube: int, boxes: Small, cubes: Tiny, prices: Tiny, state: Tiny, head: Small, links: Small, size: Ints,
              half_turns: bool, flat: Tiny) -> None:  # fmt: skip
     """Add a whole cube as the first cells; each is joined to those that were there."""
     at = size[0]
     boxes[at], cubes[at], state[at], head[at] = box, cube, DOUBTFUL, -1
+    prices[at] = 1
     size[0] += 1
     moved = np.zeros(8, np.int32)
     for other in range(at):
@@ -169,7 +187,7 @@ def add_root(box: Small, cube: int, boxes: Small, cubes: Tiny, state: Tiny, head
 
 @kernel
 def split(
-    chosen: Ints, boxes: Small, cubes: Tiny, state: Tiny, head: Small, links: Small, size: Ints, flat: Tiny,
+    chosen: Ints, boxes: Small, cubes: Tiny, prices: Tiny, state: Tiny, head: Small, links: Small, size: Ints, flat: Tiny,
     half_turns: bool, depths: Floats, body: tuple[Floats, Floats, Ints], outer: tuple[Floats, Floats, Ints],
     walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, float], margin: float,
 ) -> bool:  # fmt: skip
@@ -200,6 +218,7 @@ def split(
             kind = _judge(boxes[at], cubes[parent], depths, body, outer, walls, sure, margin, sway)
             if kind != GONE:
                 cubes[at], state[at], head[at] = cubes[parent], kind, -1
+                prices[at] = _price(boxes[at])
                 size[0] += 1
         made = size[0] - first
         if made == 2 and not (_link(first, first + 1, head, links, size) and _link(first + 1, first, head, links, size)):
@@ -222,69 +241,89 @@ def split(
 
 
 @kernel
-def count_ways(starts: Ints, state: Tiny, head: Small, links: Small, size: Ints, count: Small, came: Small, queue: Small) -> None:
-    """Fewest doubtful cells on a way from any of `starts` to each cell, its own included; `came` leads back.
+def count_ways(starts: Ints, prices: Tiny, state: Tiny, head: Small, links: Small, size: Ints, cost: Small, came: Small,
+               pool: Small) -> bool:  # fmt: skip
+    """Least price of the doubtful cells on a way from any of `starts` to each cell, its own included.
 
-    Zero-one breadth first: all cells of one count, free ones as they are met, doubtful ones kept for the
-    next round. Neighbours that are gone are unlinked on the way.
+    Dial's way: a ring of lists, one for each price that is due next. `came` leads back; neighbours that are
+    gone are unlinked on the way. `pool` (n, 2) holds the lists; False if it is too small, and nothing is known.
     """
     for i in range(size[0]):
-        count[i], came[i] = NEVER, -1
-    current = np.zeros(max(len(starts), 16), np.int32)
-    held = 0
+        cost[i], came[i] = NEVER, -1
+    ring = np.full(DEAREST + 1, -1, np.int32)
+    used, spare, waiting = 0, -1, 0
     for s in starts:
-        if state[s] != GONE and count[s] == NEVER:
-            count[s] = 1 if state[s] == DOUBTFUL else 0
-            current[held] = s
-            held += 1
-    level = 0
-    while held > 0:
-        later = np.zeros(max(held, 16), np.int32)
-        kept = 0
-        top = 0
-        for i in range(held):
-            c = current[i]
-            if count[c] > level:
-                if kept >= len(later):
-                    grown = np.zeros(2 * len(later), np.int32)
-                    grown[:kept] = later[:kept]
-                    later = grown
-                later[kept] = c
-                kept += 1
-            elif count[c] == level:
-                queue[top] = c
-                top += 1
-        at_first = 0
-        while at_first < top:
-            c = queue[at_first]
-            at_first += 1
-            before = -1
-            at = head[c]
-            while at >= 0:
-                other = links[at, 0]
-                following = links[at, 1]
-                if state[other] == GONE:
-                    if before < 0:
-                        head[c] = following
-                    else:
-                        links[before, 1] = following
-                    links[at, 1] = size[2]
-                    size[2] = at
+        if state[s] != GONE and cost[s] == NEVER:
+            cost[s] = prices[s] if state[s] == DOUBTFUL else 0
+            slot = cost[s] % (DEAREST + 1)
+            pool[used, 0], pool[used, 1] = s, ring[slot]
+            ring[slot] = used
+            used += 1
+            waiting += 1
+    due = 0
+    while waiting > 0:
+        slot = due % (DEAREST + 1)
+        if ring[slot] < 0:
+            due += 1
+            continue
+        entry = ring[slot]
+        ring[slot] = pool[entry, 1]
+        c = pool[entry, 0]
+        pool[entry, 1] = spare
+        spare = entry
+        waiting -= 1
+        if cost[c] != due:
+            continue
+        before = -1
+        at = head[c]
+        while at >= 0:
+            other = links[at, 0]
+            following = links[at, 1]
+            if state[other] == GONE:
+                if before < 0:
+                    head[c] = following
                 else:
-                    cost = level + (1 if state[other] == DOUBTFUL else 0)
-                    if cost < count[other]:
-                        count[other], came[other] = cost, c
-                        if cost == level:
-                            queue[top] = other
-                            top += 1
+                    links[before, 1] = following
+                links[at, 1] = size[2]
+                size[2] = at
+            else:
+                before = at
+                if cost[other] > due:
+                    value = due + (prices[other] if state[other] == DOUBTFUL else 0)
+                    if value < cost[other]:
+                        cost[other], came[other] = value, c
+                        if spare >= 0:
+                            entry = spare
+                            spare = pool[entry, 1]
+                        elif used < len(pool):
+                            entry = used
+                            used += 1
                         else:
-                            if kept >= len(later):
-                                grown = np.zeros(2 * len(later), np.int32)
-                                grown[:kept] = later[:kept]
-                                later = grown
-                            later[kept] = other
-                            kept += 1
-                    before = at
-                at = following
-        current, held = later, kept
-        level += 1
+                            return False
+                        slot = value % (DEAREST + 1)
+                        pool[entry, 0], pool[entry, 1] = other, ring[slot]
+                        ring[slot] = entry
+                        waiting += 1
+            at = following
+    return True
+
+
+@kernel
+def free_middles(
+    rows: Ints, boxes: Small, cubes: Tiny, state: Tiny, depths: Floats, outer: tuple[Floats, Floats, Ints],
+    sure: tuple[Floats, float], margin: float,
+) -> int:  # fmt: skip
+    """Look again which doubtful cells have a free middle, with another margin; returns how many were found."""
+    middle, half, turn, free = np.zeros(4), np.zeros(4), np.zeros(4), np.zeros(4)
+    placed = np.zeros_like(outer[0])
+    found = 0
+    for row in rows:
+        if state[row] != DOUBTFUL:
+            continue
+        middle_and_half(boxes[row], depths, middle, half)
+        cell_turn(middle, cubes[row], turn)
+        turn_nodes(turn, outer[0], placed)
+        if free_shifts(placed, outer[1], outer[2], middle[3], sure[0], sure[1], margin, free) >= 0:
+            state[row] = FREE
+            found += 1
+    return found

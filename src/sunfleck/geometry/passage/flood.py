@@ -8,7 +8,7 @@ lies on a shortest chain is halved, and the chains are counted anew.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -22,6 +22,7 @@ from sunfleck.geometry.passage.cells_kernel import (
     NEVER,
     add_root,
     count_ways,
+    free_middles,
     middle_and_half,
     split,
 )
@@ -36,11 +37,13 @@ ProofState = Literal["proved", "found open", "gave up"]
 
 METHOD = "cells of all rotations and depths, halved where they matter"
 # Neighbours a cell has at most on the average; more and it is given up.
-LINKS = 60
-# Halvings of one quarter of all rotations, beyond which cells are not halved: 0.0001 rad.
-SMALLEST = 1e-4
-# Chains tried before their cells are halved.
-TRIED = 4
+LINKS = 20
+# Cells are halved while the body moves at least so many steps in them; then the steps are made shorter.
+NARROW = 0.5
+# Shorter steps are not taken. [m]
+SHORTEST = 5e-5
+# How often steps are shortened where the place is too narrow for them.
+FINER = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +61,15 @@ class Proof:
         Half of the turn across the smallest cell. [rad]
     cells : int
         Cells looked at. [-]
+    at_goal : bool
+        It is the goal itself that is surely blocked.
     """
 
     state: ProofState
     method: str
     finest: float
     cells: int
+    at_goal: bool = False
 
 
 class Cells:
@@ -83,6 +89,7 @@ class Cells:
         self.setting, self.step = setting, step
         self.boxes = np.zeros((most, 8), np.int32)
         self.cubes = np.zeros(most, np.int8)
+        self.prices = np.zeros(most, np.int8)
         self.state = np.zeros(most, np.int8)
         self.head = np.full(most, -1, np.int32)
         self.links = np.zeros((most * LINKS, 2), np.int32)
@@ -100,9 +107,15 @@ class Cells:
             np.array([way.certain_end for way in ways]),
             float(setting.clearance),
         )
-        self.docking = docking_place(setting, self.way, setting.clearance + step / 2) if len(ways) == 1 else None
+        # A whole step off the walls, so that cells round the docking place have free middles.
+        self.docking = None
+        for _ in range(FINER if len(ways) == 1 else 0):
+            self.docking = docking_place(setting, self.way, setting.clearance + self.step)
+            if self.docking is not None:
+                break
+            self.step /= 4
         # Without a place to dock from, or with two ways, only the proof is sought: no middle counts as free.
-        self.margin = setting.clearance + step / 2 if self.docking is not None else -1.0
+        self.margin = setting.clearance + self.step / 2 if self.docking is not None else -1.0
         cubes = (0,) if setting.half_turns else ((0, 1) if setting.planar else (0, 1, 2, 3))
         whole = np.array([0, GRID] * 4, np.int32)
         for k in range(4):
@@ -110,7 +123,7 @@ class Cells:
                 whole[2 * k : 2 * k + 2] = GRID // 2
         for cube in cubes:
             add_root(
-                whole, cube, self.boxes, self.cubes, self.state, self.head, self.links, self.size,
+                whole, cube, self.boxes, self.cubes, self.prices, self.state, self.head, self.links, self.size,
                 setting.half_turns, self.flat,
             )  # fmt: skip
         self.goals = self._goal_points()
@@ -123,7 +136,7 @@ class Cells:
         if setting.half_turns:
             turns = [product(setting.turn, half) for half in HALF_TURNS]
             turns = [max(turns, key=lambda turn: abs(float(turn[0])))]
-        span = 2 * setting.clearance + 1e-8
+        span = 2 * (setting.clearance + self.step) + 1e-8
         depths = np.array([setting.middle[2] - span, setting.middle[2] + span])
         cube = int(np.argmax(np.abs(turns[0])))
         return [(cube, np.delete(turns[0], cube) / turns[0][cube], depths)]
@@ -146,37 +159,58 @@ class Cells:
         """Split until it is closed, a motion is certified, or the room is used up."""
         most = len(self.boxes)
         forth, back = np.zeros(most, np.int32), np.zeros(most, np.int32)
-        came, unused, queue = np.zeros(most, np.int32), np.zeros(most, np.int32), np.zeros(most, np.int32)
+        came, unused, pool = np.zeros(most, np.int32), np.zeros(most, np.int32), np.zeros((4 * most, 2), np.int32)
         while True:
             alive = np.flatnonzero(self.state[: self.size[0]])
             goals = alive[self._at_goal(alive)]
             outside = alive[self.boxes[alive, 6] == 0]
-            count_ways(outside, self.state, self.head, self.links, self.size, back, unused, queue)
-            count_ways(goals, self.state, self.head, self.links, self.size, forth, came, queue)
+            known = all(
+                count_ways(starts, self.prices, self.state, self.head, self.links, self.size, cost, back_to, pool)
+                for starts, cost, back_to in ((outside, back, unused), (goals, forth, came))
+            )
+            if not known:
+                return self._proof("gave up"), None
             if len(goals) == 0 or int(forth[outside].min()) >= NEVER:
-                return self._proof("proved"), None
+                return replace(self._proof("proved"), at_goal=len(goals) == 0), None
             fewest = int(forth[outside].min())
             if fewest == 0:
                 route, chosen = self._try(outside, forth, came)
                 if route is not None:
                     return self._proof("found open"), route
             else:
-                on_chain = (forth[alive] + back[alive] - 1 == fewest) & (self.state[alive] == DOUBTFUL)
-                chosen = alive[on_chain]
-            chosen = chosen[self._splittable(chosen)]
-            if len(chosen) == 0 or not self._split(chosen):
+                doubtful = alive[self.state[alive] == DOUBTFUL]
+                through = forth[doubtful].astype(np.int64) + back[doubtful] - self.prices[doubtful]
+                chosen = doubtful[through == fewest]
+            wide = chosen[self._wide(chosen)]
+            if len(wide) == 0:
+                if self.step <= SHORTEST:
+                    return self._proof("gave up"), None
+                self._finer_steps(alive)
+            elif not self._split(wide):
                 return self._proof("gave up"), None
 
-    def _splittable(self, rows: Ints) -> NDArray[np.bool_]:
-        wide = self.boxes[rows, 1::2] - self.boxes[rows, 0::2]
-        return np.asarray(wide.max(axis=1) > SMALLEST * GRID)
+    def _wide(self, rows: Ints) -> NDArray[np.bool_]:
+        """Which cells the body moves far enough in, for the steps that are taken, that halving them tells more."""
+        wide = (self.boxes[rows, 1::2] - self.boxes[rows, 0::2]) / GRID
+        scale = np.array([*[4 * self.setting.lever] * 3, self.depths[1] - self.depths[0]])
+        return np.asarray((wide * scale).max(axis=1) > NARROW * self.step)
+
+    def _finer_steps(self, alive: Ints) -> None:
+        """Take shorter steps, which need less spare room, and look at the middles anew."""
+        self.step /= 4
+        if self.docking is not None:
+            self.margin = self.setting.clearance + self.step / 2
+            free_middles(
+                alive.astype(np.int64), self.boxes, self.cubes, self.state, self.depths, self.outer,
+                (self.way.layers, float(self.way.end)), self.margin,
+            )  # fmt: skip
 
     def _split(self, chosen: Ints) -> bool:
         half_turns = self.setting.half_turns
         return bool(
             split(
-                chosen.astype(np.int64), self.boxes, self.cubes, self.state, self.head, self.links, self.size,
-                self.flat, half_turns, self.depths, self.inner, self.outer, self.walls,
+                chosen.astype(np.int64), self.boxes, self.cubes, self.prices, self.state, self.head, self.links,
+                self.size, self.flat, half_turns, self.depths, self.inner, self.outer, self.walls,
                 (self.way.layers, float(self.way.end)), self.margin,
             )
         )  # fmt: skip

@@ -12,7 +12,7 @@ from sunfleck.geometry.passage.fibre_kernels import march
 from sunfleck.geometry.passage.layers import Way
 from sunfleck.geometry.passage.rotations import product, rotation_about, turned_vector
 from sunfleck.geometry.passage.search_kernel import grow, simple_way
-from sunfleck.geometry.passage.setting import Setting, arrays, docking_place, free_rectangle, pushes_straight
+from sunfleck.geometry.passage.setting import TOUCH, Setting, arrays, docking_place, free_rectangle, pushes_straight
 
 Floats = NDArray[np.float64]
 
@@ -72,7 +72,7 @@ def pushed_straight(setting: Setting, way: Way) -> Route | None:
         With the sideways place it is pushed at.
     """
     clearance = setting.clearance
-    margin = clearance - 1e-9 if clearance > 0 else -1e-9
+    margin = clearance - 1e-9 if clearance > 0 else -TOUCH
     docking = docking_place(setting, way, clearance) if clearance > 0 else setting.middle
     if docking is None or free_rectangle(setting.outer, setting.turn, docking[2], way, margin) is None:
         return None
