@@ -157,6 +157,9 @@ def cell_is_possible(
                     a, b = b, a
                 if placed[a, 2] + dip[a] < plane and placed[b, 2] - dip[b] > plane:
                     _crossing(a, b, plane, n, layers, clearance, half, stretch, tilt, placed, radius, slopes, dip, at, found)
+                else:
+                    low_here, high_here = low - middle[3], high - middle[3]
+                    _inner_end(a, b, side, low_here, high_here, n, layers, clearance, tilt, placed, radius, slopes, dip, at, found)
     for axis in range(2):
         for i in range(found[axis]):
             for j in range(found[axis]):
@@ -238,4 +241,60 @@ def _crossing(
         row[0] = layers[n, 2 + 2 * axis] + clearance - x + ball
         row[1] = layers[n, 3 + 2 * axis] - clearance - x - ball
         row[5] = -slant
+        found[axis] += 1
+
+
+@kernel
+def _inner_end(
+    a: int,
+    b: int,
+    side: int,
+    low: float,
+    high: float,
+    n: int,
+    layers: Floats,
+    clearance: float,
+    tilt: float,
+    placed: Floats,
+    radius: Floats,
+    slopes: Floats,
+    dip: Floats,
+    at: Floats,
+    found: Ints,
+) -> None:
+    """Add the end of what of a rod surely lies between two depths, where that is not an end of the rod itself.
+
+    It matters where a rod just reaches through a plane, or does not: most of it lies before the plane anyway.
+    """
+    first, last = 0.0, 1.0
+    # How much higher than `low` and lower than `high` both ends surely are; along the rod at least the even mean.
+    for k in range(2):
+        over_a = placed[a, 2] - dip[a] - low if k == 0 else high - placed[a, 2] - dip[a]
+        over_b = placed[b, 2] - dip[b] - low if k == 0 else high - placed[b, 2] - dip[b]
+        if over_a <= 0.0 and over_b <= 0.0:
+            return
+        if over_a <= 0.0:
+            first = max(first, -over_a / (over_b - over_a))
+        elif over_b <= 0.0:
+            last = min(last, over_a / (over_a - over_b))
+    if first >= last:
+        return
+    s = first if side == 0 else last
+    if s == 0.0 or s == 1.0:
+        return
+    size = 0.0
+    for c in range(3):
+        size += (placed[a, c] + s * (placed[b, c] - placed[a, c])) ** 2
+    ball = radius[a] + s * (radius[b] - radius[a])
+    for axis in range(2):
+        if found[axis] >= MOST:
+            continue
+        row = at[axis, found[axis]]
+        x = placed[a, axis] + s * (placed[b, axis] - placed[a, axis])
+        row[0] = layers[n, 2 + 2 * axis] + clearance - x + ball
+        row[1] = layers[n, 3 + 2 * axis] - clearance - x - ball
+        for k in range(3):
+            row[2 + k] = slopes[a, axis, k] + s * (slopes[b, axis, k] - slopes[a, axis, k])
+        row[5] = 0.0
+        row[6] = 2.0 * tilt * tilt * sqrt(size)
         found[axis] += 1

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from sunfleck.geometry.passage.bodies import Body, Skeleton
 from sunfleck.geometry.passage.fibre_kernels import free_shifts, turn_nodes
-from sunfleck.geometry.passage.layers import Way
+from sunfleck.geometry.passage.layers import FAR, Way
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.geometry.passage.rotations import product, turned_vector
 
@@ -62,7 +62,8 @@ class Setting:
     @property
     def out_depth(self) -> float:
         """Depth of the middle at which the body is before everything, however it is turned. [m]"""
-        fronts = [way.layers[:, 0].min() for way in self.ways if len(way.layers)]
+        # A passage that begins far outside, a corridor, has no front.
+        fronts = [front for way in self.ways for front in way.layers[:, 0] if front > -FAR]
         return float(min([0.0, *fronts]) - self.lever - self.clearance - 0.02)
 
     def equal_turns(self) -> Floats:
