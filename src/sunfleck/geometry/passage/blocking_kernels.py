@@ -129,7 +129,7 @@ def cell_is_possible(
     if lean >= 0.99:
         return True
     # Points that surely lie within a layer, per axis: lower and upper bound of the shift, rates, rest.
-    at = np.zeros((2, MOST, 7))
+    at = np.empty((2, MOST, 7))  # each row is written before it is read
     found = np.zeros(2, np.int64)
     for n in range(len(layers)):
         low, high = layers[n, 0] - clearance, layers[n, 1] + clearance

@@ -36,9 +36,21 @@ def middle_and_half(box: Small, depths: Floats, middle: Floats, half: Floats) ->
 
 
 @kernel
+def _is_free(placed: Floats, outer: tuple[Floats, Floats, Ints], depth: float, sure: tuple[Floats, Ints, Floats],
+             margin: float) -> bool:  # fmt: skip
+    """Whether a turned body is free somewhere at this depth, by any of the ways."""
+    free = np.zeros(4)
+    for way in range(len(sure[1]) - 1):
+        layers = sure[0][sure[1][way] : sure[1][way + 1]]
+        if free_shifts(placed, outer[1], outer[2], depth, layers, sure[2][way], margin, free) >= 0:
+            return True
+    return False
+
+
+@kernel
 def _judge(
     box: Small, cube: int, depths: Floats, body: tuple[Floats, Floats, Ints], outer: tuple[Floats, Floats, Ints],
-    walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, float], margin: float, sway: Floats,
+    walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, Ints, Floats], margin: float, sway: Floats,
 ) -> int:  # fmt: skip
     """Blocked, doubtful or free in the middle. `walls`: layers of all ways, where each way begins, ends, clearance."""
     middle, half, turn = np.zeros(4), np.zeros(4), np.zeros(4)
@@ -52,14 +64,10 @@ def _judge(
             break
     if not possible:
         return GONE
-    if margin >= 0:
-        cell_turn(middle, cube, turn)
-        outside = np.zeros_like(outer[0])
-        turn_nodes(turn, outer[0], outside)
-        free = np.zeros(4)
-        if free_shifts(outside, outer[1], outer[2], middle[3], sure[0], sure[1], margin, free) >= 0:
-            return FREE
-    return DOUBTFUL
+    cell_turn(middle, cube, turn)
+    outside = np.zeros_like(outer[0])
+    turn_nodes(turn, outer[0], outside)
+    return FREE if _is_free(outside, outer, middle[3], sure, margin) else DOUBTFUL
 
 
 @kernel
@@ -189,7 +197,7 @@ def add_root(box: Small, cube: int, boxes: Small, cubes: Tiny, prices: Tiny, sta
 def split(
     chosen: Ints, boxes: Small, cubes: Tiny, prices: Tiny, state: Tiny, head: Small, links: Small, size: Ints, flat: Tiny,
     half_turns: bool, depths: Floats, body: tuple[Floats, Floats, Ints], outer: tuple[Floats, Floats, Ints],
-    walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, float], margin: float,
+    walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, Ints, Floats], margin: float,
 ) -> bool:  # fmt: skip
     """Halve each chosen cell where the body moves most, drop what is blocked; False if there is no room left."""
     sway, middle, half = np.zeros(4), np.zeros(4), np.zeros(4)
@@ -311,10 +319,10 @@ def count_ways(starts: Ints, prices: Tiny, state: Tiny, head: Small, links: Smal
 @kernel
 def free_middles(
     rows: Ints, boxes: Small, cubes: Tiny, state: Tiny, depths: Floats, outer: tuple[Floats, Floats, Ints],
-    sure: tuple[Floats, float], margin: float,
+    sure: tuple[Floats, Ints, Floats], margin: float,
 ) -> int:  # fmt: skip
     """Look again which doubtful cells have a free middle, with another margin; returns how many were found."""
-    middle, half, turn, free = np.zeros(4), np.zeros(4), np.zeros(4), np.zeros(4)
+    middle, half, turn = np.zeros(4), np.zeros(4), np.zeros(4)
     placed = np.zeros_like(outer[0])
     found = 0
     for row in rows:
@@ -323,7 +331,7 @@ def free_middles(
         middle_and_half(boxes[row], depths, middle, half)
         cell_turn(middle, cubes[row], turn)
         turn_nodes(turn, outer[0], placed)
-        if free_shifts(placed, outer[1], outer[2], middle[3], sure[0], sure[1], margin, free) >= 0:
+        if _is_free(placed, outer, middle[3], sure, margin):
             state[row] = FREE
             found += 1
     return found

@@ -108,14 +108,20 @@ class Cells:
             float(setting.clearance),
         )
         # A whole step off the walls, so that cells round the docking place have free middles.
+        starts = np.cumsum([0, *(len(way.layers) for way in ways)])
+        self.sure = (
+            np.ascontiguousarray(np.concatenate([way.layers for way in ways])),
+            starts.astype(np.int64),
+            np.array([way.end for way in ways]),
+        )
+        # With no place to dock from, or with two ways, only the proof is sought.
         self.docking = None
         for _ in range(FINER if len(ways) == 1 else 0):
             self.docking = docking_place(setting, self.way, setting.clearance + self.step)
             if self.docking is not None:
                 break
             self.step /= 4
-        # Without a place to dock from, or with two ways, only the proof is sought: no middle counts as free.
-        self.margin = setting.clearance + self.step / 2 if self.docking is not None else -1.0
+        self.margin = setting.clearance + self.step / 2
         cubes = (0,) if setting.half_turns else ((0, 1) if setting.planar else (0, 1, 2, 3))
         whole = np.array([0, GRID] * 4, np.int32)
         for k in range(4):
@@ -198,12 +204,11 @@ class Cells:
     def _finer_steps(self, alive: Ints) -> None:
         """Take shorter steps, which need less spare room, and look at the middles anew."""
         self.step /= 4
-        if self.docking is not None:
-            self.margin = self.setting.clearance + self.step / 2
-            free_middles(
-                alive.astype(np.int64), self.boxes, self.cubes, self.state, self.depths, self.outer,
-                (self.way.layers, float(self.way.end)), self.margin,
-            )  # fmt: skip
+        self.margin = self.setting.clearance + self.step / 2
+        free_middles(
+            alive.astype(np.int64), self.boxes, self.cubes, self.state, self.depths, self.outer,
+            self.sure, self.margin,
+        )  # fmt: skip
 
     def _split(self, chosen: Ints) -> bool:
         half_turns = self.setting.half_turns
@@ -211,7 +216,7 @@ class Cells:
             split(
                 chosen.astype(np.int64), self.boxes, self.cubes, self.prices, self.state, self.head, self.links,
                 self.size, self.flat, half_turns, self.depths, self.inner, self.outer, self.walls,
-                (self.way.layers, float(self.way.end)), self.margin,
+                self.sure, self.margin,
             )
         )  # fmt: skip
 
@@ -223,13 +228,14 @@ class Cells:
 
     def _try(self, outside: Ints, forth: NDArray[np.int32], came: NDArray[np.int32]) -> tuple[Route | None, Ints]:
         """Certify a chain of free middles; where a move is not certified its two cells are to be halved."""
-        assert self.docking is not None
         setting = self.setting
         row = int(outside[np.argmin(forth[outside])])
         chain = [row]
         while came[chain[-1]] >= 0:
             chain.append(int(came[chain[-1]]))
         chain.reverse()
+        if self.docking is None:
+            return None, np.array(chain, np.int64)
         turns, depths = [setting.turn], [float(self.docking[2])]
         failed: set[int] = set()
         for number, cell in enumerate(chain):
