@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from benchmarks import checking, climate, direct, dragging, field, meter, reflections, scan
+from benchmarks import checking, climate, direct, dragging, field, meter, passage, reflections, scan
 from benchmarks.table import Row, machine, machine_line, table_text, write_json
 
 SUBJECTS = {
@@ -18,6 +18,7 @@ SUBJECTS = {
     "reflections": reflections.rows,
     "climate": climate.rows,
     "meter": meter.rows,
+    "passage": passage.rows,
     "checking": checking.rows,
 }
 

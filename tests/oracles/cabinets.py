@@ -38,7 +38,9 @@ class Cabinet:
     def mirrored(self) -> Cabinet:
         x, z, width, height = self.door
         w = self.inside[0]
-        return Cabinet(self.inside, (w - x - width, z, width, height), self.panel, (w - self.at[0], self.at[1]))
+        return Cabinet(
+            self.inside, (w - x - width, z, width, height), self.panel, (w - self.at[0], self.at[1])
+        )
 
 
 def centred(panel, door, inside=(1.22, 0.71, 1.22)) -> Cabinet:

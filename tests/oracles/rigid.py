@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import fcl
 import numpy as np
 
@@ -32,8 +34,8 @@ def walls(inside, wall, doors):
     ]
     xs = sorted({-far, far, *(x for x, _, _, _ in doors), *(x + a for x, _, a, _ in doors)})
     zs = sorted({-far, far, *(z for _, z, _, _ in doors), *(z + b for _, z, _, b in doors)})
-    for x0, x1 in zip(xs, xs[1:], strict=False):
-        for z0, z1 in zip(zs, zs[1:], strict=False):
+    for x0, x1 in pairwise(xs):
+        for z0, z1 in pairwise(zs):
             x, z = (x0 + x1) / 2, (z0 + z1) / 2
             if not any(a < x < a + c and b < z < b + e for a, b, c, e in doors):
                 solid.append(([x0, -wall, z0], [x1, 0, z1]))
@@ -47,8 +49,8 @@ def box_shape(size):
 def capsule_shapes(ends, radius):
     """Capsules between pairs of points, one radius."""
     shapes = []
-    for a, b in ends:
-        a, b = np.asarray(a, float), np.asarray(b, float)
+    for pair in ends:
+        a, b = np.asarray(pair, float)
         along = b - a
         length = np.linalg.norm(along)
         z = along / length

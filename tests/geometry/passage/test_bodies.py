@@ -75,7 +75,12 @@ def test_reach_holds_every_point_and_hardly_more(name):
 def test_outer_holds_inner_and_they_are_close():
     """A pot's circles lie between two polygons 0.9 % apart; a scan's balls lie round its edges."""
     pot = turned([0, 0.2, 0.2, 0.25], [0.1, 0.15, 0.17, 0.17])
-    scanned = scan(Chain(np.array([[0, 0, 0], [0.4, 0.1, 0.2], [0.8, 0, 0.1]]), np.array([0.05, 0.04, 0.03])).triangles(24), 60)
+    scanned = scan(
+        Chain(np.array([[0, 0, 0], [0.4, 0.1, 0.2], [0.8, 0, 0.1]]), np.array([0.05, 0.04, 0.03])).triangles(
+            24
+        ),
+        60,
+    )
     assert len(scanned.outer.nodes) <= 60
     for body, share in ((pot, 0.01), (scanned, 0.25)):
         for _ in range(40):
@@ -109,7 +114,9 @@ def test_a_relief_is_its_blocks():
         parts = np.array([p for p in parts if p is not None])
         found = reach(whole.outer, q, 0.05, 0.3)
         if len(parts):
-            assert found == pytest.approx([parts[:, 0].min(), parts[:, 1].max(), parts[:, 2].min(), parts[:, 3].max()])
+            assert found == pytest.approx(
+                [parts[:, 0].min(), parts[:, 1].max(), parts[:, 2].min(), parts[:, 3].max()]
+            )
 
 
 @pytest.mark.parametrize(

@@ -22,9 +22,21 @@ RECTANGLES = [
     (2.0, 0.1, 1.98, 0.76, True, 0.495345),
 ]  # fmt: skip
 # MathWorld, "Moving ladder problem": 2 sqrt 2 for 1, 1; the others by the same formula.
-LADDERS = [(1, 1, 2 * sqrt(2)), (3, 4, 9.865663), (5, 3, 11.19410), (8, 27, 46.87217), (1, 8, 5 * sqrt(5)), (0.9, 0.76, 2.344807)]
+LADDERS = [
+    (1, 1, 2 * sqrt(2)),
+    (3, 4, 9.865663),
+    (5, 3, 11.19410),
+    (8, 27, 46.87217),
+    (1, 8, 5 * sqrt(5)),
+    (0.9, 0.76, 2.344807),
+]
 # Computed by an independent minimisation: a, b, w, L.
-PANELS = [(1, 1, 0.5, 1.828427), (1, 1, 0.25, 2.328427), (0.9, 0.76, 0.6, 1.138695), (1.2, 0.9, 0.6, 1.747413)]
+PANELS = [
+    (1, 1, 0.5, 1.828427),
+    (1, 1, 0.25, 2.328427),
+    (0.9, 0.76, 0.6, 1.138695),
+    (1.2, 0.9, 0.6, 1.747413),
+]
 
 
 @pytest.mark.parametrize(("p", "q", "a", "b", "fits", "least"), RECTANGLES)
@@ -41,7 +53,9 @@ def turned_until_it_fits(p, q, a, b):
     low, high = 0.0, np.pi / 2
     for _ in range(3):
         angle = np.linspace(low, high, 4001)
-        over = np.maximum(p * np.cos(angle) + q * np.sin(angle) - a, p * np.sin(angle) + q * np.cos(angle) - b)
+        over = np.maximum(
+            p * np.cos(angle) + q * np.sin(angle) - a, p * np.sin(angle) + q * np.cos(angle) - b
+        )
         best = angle[over.argmin()]
         low, high = best - (high - low) / 1000, best + (high - low) / 1000
     return over.min()
@@ -59,7 +73,9 @@ def test_300_rectangles_at_the_limit():
             b = least * factor
             if b < q:
                 continue
-            assert rectangle_fits(p, q, a, b) == (min(turned_until_it_fits(p, q, a, b), turned_until_it_fits(p, q, b, a)) <= 0)
+            assert rectangle_fits(p, q, a, b) == (
+                min(turned_until_it_fits(p, q, a, b), turned_until_it_fits(p, q, b, a)) <= 0
+            )
 
 
 def test_the_shorter_side_is_tested_first():
@@ -90,7 +106,9 @@ def test_tilting_up():
     assert tilt_up_height(2.0, 0.6) == pytest.approx(2.088, abs=5e-4)
 
 
-@pytest.mark.parametrize("call", [lambda: rectangle_fits(1, 0, 1, 1), lambda: ladder_limit(0, 1), lambda: panel_limit(1, 1, 2)])
+@pytest.mark.parametrize(
+    "call", [lambda: rectangle_fits(1, 0, 1, 1), lambda: ladder_limit(0, 1), lambda: panel_limit(1, 1, 2)]
+)
 def test_impossible_numbers_are_refused(call):
     """With the number in the message."""
     with pytest.raises(DomainError, match=r"\d"):

@@ -6,6 +6,7 @@ with two trees, and the cells of all rotations and depths, which end in a motion
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -98,7 +99,9 @@ class Passage:
         return 0 if self.motion is None else sum(move.kind != "dock" for move in self.motion.moves)
 
 
-def passage_of(body: Body, world: World, goal: Pose, clearance: float = 0.0, effort: Effort | None = None) -> Passage:
+def passage_of(
+    body: Body, world: World, goal: Pose, clearance: float = 0.0, effort: Effort | None = None
+) -> Passage:
     """Answer whether a body goes through an opening into its place.
 
     Parameters
@@ -152,35 +155,43 @@ def _decided(setting: Setting, effort: Effort) -> Passage:
     if not any(_place_is_free(setting, certain=False, way=k) for k in range(len(setting.ways))):
         if not any(_place_is_free(setting, certain=True, way=k) for k in range(len(setting.ways))):
             return _no(setting, "the final place itself is too small", None, "the place alone")
-        return _unknown(setting, None, "its place is free only if parts taken as larger than they are were less so")
-    for way in setting.ways:
-        route = pushed_straight(setting, way)
-        if route is not None:
-            return _yes(setting, route, None)
-    for step in effort.steps:
-        for way in setting.ways:
-            route = with_few_moves(setting, way, step)
-            if route is not None:
-                return _yes(setting, route, None)
-        for way in setting.ways:
-            for seed in effort.seeds:
-                route = searched(setting, way, step, seed, effort.tries)
-                if route is not None:
-                    return _yes(setting, route, None)
+        return _unknown(
+            setting, None, "its place is free only if parts taken as larger than they are were less so"
+        )
+    for route in _tried(setting, effort):
+        return _yes(setting, route, None)
     proof: Proof | None = None
     if len(setting.ways) > 1:
         # A motion through one of several openings; what is proved for one alone proves nothing for all.
         for way in setting.ways:
-            proof, route = flooded(setting.with_way(way), effort.cells // len(setting.ways), effort.steps[-1])
-            if route is not None:
-                return _yes(setting, route, proof)
-    proof, route = flooded(setting, effort.cells, effort.steps[-1])
-    if route is not None:
-        return _yes(setting, route, proof)
+            proof, found = flooded(setting.with_way(way), effort.cells // len(setting.ways), effort.steps[-1])
+            if found is not None:
+                return _yes(setting, found, proof)
+    proof, found = flooded(setting, effort.cells, effort.steps[-1])
+    if found is not None:
+        return _yes(setting, found, proof)
     if proof.state == "proved":
         reason: Reason = "the final place itself is too small" if proof.at_goal else "no way through"
         return _no(setting, reason, proof, proof.method)
     return _unknown(setting, proof, proof.method)
+
+
+def _tried(setting: Setting, effort: Effort) -> Iterator[Route]:
+    """Ways in that are found without cells, the simplest first; each is looked for only when it is asked for."""
+    for way in setting.ways:
+        route = pushed_straight(setting, way)
+        if route is not None:
+            yield route
+    for step in effort.steps:
+        for way in setting.ways:
+            route = with_few_moves(setting, way, step)
+            if route is not None:
+                yield route
+        for way in setting.ways:
+            for seed in effort.seeds:
+                route = searched(setting, way, step, seed, effort.tries)
+                if route is not None:
+                    yield route
 
 
 def _place_is_free(setting: Setting, *, certain: bool, way: int) -> bool:
@@ -198,12 +209,22 @@ def _yes(setting: Setting, route: Route, proof: Proof | None) -> Passage:
     motion = motion_along(setting, route, np.zeros(3))
     unknown = (setting.clearance, np.inf)
     return Passage(
-        "goes in", "", setting.clearance, motion, route.way.name, setting.clearance, unknown, proof, route.method
+        "goes in",
+        "",
+        setting.clearance,
+        motion,
+        route.way.name,
+        setting.clearance,
+        unknown,
+        proof,
+        route.method,
     )
 
 
 def _no(setting: Setting, reason: Reason, proof: Proof | None, method: str) -> Passage:
-    return Passage("cannot go in", reason, setting.clearance, None, "", 0.0, (-1.0, setting.clearance), proof, method)
+    return Passage(
+        "cannot go in", reason, setting.clearance, None, "", 0.0, (-1.0, setting.clearance), proof, method
+    )
 
 
 def _unknown(setting: Setting, proof: Proof | None, method: str) -> Passage:

@@ -128,6 +128,7 @@ def cell_is_possible(
             return False
     if lean >= 0.99:
         return True
+    turned = (placed, radius, slopes, dip)
     # Points that surely lie within a layer, per axis: lower and upper bound of the shift, rates, rest.
     at = np.empty((2, MOST, 7))  # each row is written before it is read
     found = np.zeros(2, np.int64)
@@ -156,10 +157,36 @@ def cell_is_possible(
                 if placed[a, 2] > placed[b, 2]:
                     a, b = b, a
                 if placed[a, 2] + dip[a] < plane and placed[b, 2] - dip[b] > plane:
-                    _crossing(a, b, plane, n, layers, clearance, half, stretch, tilt, placed, radius, slopes, dip, at, found)
+                    _crossing(
+                        a,
+                        b,
+                        plane,
+                        n,
+                        layers,
+                        clearance,
+                        half,
+                        stretch,
+                        tilt,
+                        turned,
+                        at,
+                        found,
+                    )
                 else:
                     low_here, high_here = low - middle[3], high - middle[3]
-                    _inner_end(a, b, side, low_here, high_here, n, layers, clearance, tilt, placed, radius, slopes, dip, at, found)
+                    _inner_end(
+                        a,
+                        b,
+                        side,
+                        low_here,
+                        high_here,
+                        n,
+                        layers,
+                        clearance,
+                        tilt,
+                        turned,
+                        at,
+                        found,
+                    )
     for axis in range(2):
         for i in range(found[axis]):
             for j in range(found[axis]):
@@ -184,14 +211,12 @@ def _crossing(
     half: Floats,
     stretch: float,
     tilt: float,
-    placed: Floats,
-    radius: Floats,
-    slopes: Floats,
-    dip: Floats,
+    turned: tuple[Floats, Floats, Floats, Floats],
     at: Floats,
     found: Ints,
 ) -> None:
     """Add where a rod surely crosses a plane. All it may be is a part of the rod, from `start` to `stop`."""
+    placed, radius, slopes, dip = turned
     rise = placed[b, 2] - placed[a, 2]
     start, stop = 0.0, 1.0
     reach = max(dip[a], dip[b])
@@ -222,7 +247,11 @@ def _crossing(
         plain = doubt + part * abs(placed[b, axis] - placed[a, axis])
         for k in range(3):
             across_a, across_b = slopes[a, axis, k], slopes[b, axis, k]
-            plain += stretch * half[k] * (abs(across_a + mid * (across_b - across_a)) + part * abs(across_b - across_a))
+            plain += (
+                stretch
+                * half[k]
+                * (abs(across_a + mid * (across_b - across_a)) + part * abs(across_b - across_a))
+            )
             f_a, f_b = across_a - lean * slopes[a, 2, k], across_b - lean * slopes[b, 2, k]
             leaning += stretch * half[k] * (abs(f_a + mid * (f_b - f_a)) + part * abs(f_b - f_a))
         slant = lean if leaning < plain else 0.0
@@ -255,10 +284,7 @@ def _inner_end(
     layers: Floats,
     clearance: float,
     tilt: float,
-    placed: Floats,
-    radius: Floats,
-    slopes: Floats,
-    dip: Floats,
+    turned: tuple[Floats, Floats, Floats, Floats],
     at: Floats,
     found: Ints,
 ) -> None:
@@ -266,6 +292,7 @@ def _inner_end(
 
     It matters where a rod just reaches through a plane, or does not: most of it lies before the plane anyway.
     """
+    placed, radius, slopes, dip = turned
     first, last = 0.0, 1.0
     # How much higher than `low` and lower than `high` both ends surely are; along the rod at least the even mean.
     for k in range(2):
@@ -280,7 +307,7 @@ def _inner_end(
     if first >= last:
         return
     s = first if side == 0 else last
-    if s == 0.0 or s == 1.0:
+    if s <= 0.0 or s >= 1.0:
         return
     size = 0.0
     for c in range(3):

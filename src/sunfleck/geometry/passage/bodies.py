@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -114,7 +115,7 @@ def block(size: ArrayLike) -> Body:
     """
     edges = np.asarray(size, dtype=np.float64)
     if edges.shape != (3,) or not bool((np.isfinite(edges) & (edges > 0)).all()):
-        msg = f"a block needs three edges above zero; got {size} m"
+        msg = f"a block needs three edges above zero; got {edges} m"
         raise DomainError(msg)
     skeleton = _blocks(np.array([[-edges / 2, edges / 2]]))
     return Body(skeleton, skeleton, convex=True, half_turns=True)
@@ -215,7 +216,11 @@ def turned(heights: ArrayLike, radii: ArrayLike, sides: int = SIDES) -> Body:
     """
     z = np.asarray(heights, dtype=np.float64)
     r = np.asarray(radii, dtype=np.float64)
-    if z.shape != r.shape or len(z) < 2 or not bool((np.diff(z) >= 0).all() and (r > 0).all() and z[-1] > z[0]):
+    if (
+        z.shape != r.shape
+        or len(z) < 2
+        or not bool((np.diff(z) >= 0).all() and (r > 0).all() and z[-1] > z[0])
+    ):
         msg = "a turned body needs two or more heights that do not fall, each with a radius above zero"
         raise DomainError(msg)
     rings = np.arange(len(z))[:, None] * sides + np.arange(sides)[None, :]
@@ -226,13 +231,18 @@ def turned(heights: ArrayLike, radii: ArrayLike, sides: int = SIDES) -> Body:
 
     def drawn(factor: float) -> Skeleton:
         circle = np.stack([np.cos(angle), np.sin(angle)], axis=1) * factor
-        nodes = np.concatenate([np.column_stack([ri * circle, np.full(sides, zi)]) for zi, ri in zip(z, r, strict=True)])
+        nodes = np.concatenate(
+            [np.column_stack([ri * circle, np.full(sides, zi)]) for zi, ri in zip(z, r, strict=True)]
+        )
         return Skeleton(nodes, np.zeros(len(nodes)), rods)
 
-    slopes = [(b - a) / (d - c) if d > c else np.inf * np.sign(b - a) for a, b, c, d in zip(r, r[1:], z, z[1:], strict=False)]
+    slopes = [
+        (b - a) / (d - c) if d > c else np.inf * np.sign(b - a)
+        for a, b, c, d in zip(r, r[1:], z, z[1:], strict=False)
+    ]
     straight = bool((r == r[0]).all())
     centred = straight and abs(z[0] + z[-1]) < 1e-12 and sides % 4 == 0
-    bulging = straight or all(b <= a for a, b in zip(slopes, slopes[1:], strict=False))
+    bulging = straight or all(b <= a for a, b in pairwise(slopes))
     return Body(drawn(1 / np.cos(np.pi / sides)), drawn(1.0), convex=bulging, half_turns=centred)
 
 
@@ -258,12 +268,19 @@ def scan(triangles: ArrayLike, most: int = MOST_BALLS) -> Body:
         If there is no triangle or a corner is no number.
     """
     corners = np.asarray(triangles, dtype=np.float64)
-    if corners.ndim != 3 or corners.shape[1:] != (3, 3) or len(corners) == 0 or not bool(np.isfinite(corners).all()):
+    if (
+        corners.ndim != 3
+        or corners.shape[1:] != (3, 3)
+        or len(corners) == 0
+        or not bool(np.isfinite(corners).all())
+    ):
         msg = f"a shape needs triangles of three corners each; got shape {corners.shape}"
         raise DomainError(msg)
     points, row = np.unique(corners.reshape(-1, 3), axis=0, return_inverse=True)
     faces = row.reshape(-1, 3)
-    edges = np.unique(np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1), axis=0)
+    edges = np.unique(
+        np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1), axis=0
+    )
     edges = edges[edges[:, 0] != edges[:, 1]]
     if len(points) <= most:
         whole = Skeleton(points, np.zeros(len(points)), edges.astype(np.int64))

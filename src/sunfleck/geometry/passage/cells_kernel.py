@@ -59,7 +59,9 @@ def _judge(
     possible = False
     for way in range(len(walls[1]) - 1):
         layers = walls[0][walls[1][way] : walls[1][way + 1]]
-        if cell_is_possible(middle, half, cube, body[0], body[1], body[2], layers, walls[2][way], walls[3], placed, sway):
+        if cell_is_possible(
+            middle, half, cube, body[0], body[1], body[2], layers, walls[2][way], walls[3], placed, sway
+        ):
             possible = True
             break
     if not possible:
@@ -73,10 +75,11 @@ def _judge(
 @kernel
 def _overlap(a: Small, b: Small, first: int, last: int, flat: Tiny) -> bool:
     """Whether two boxes share more than an edge in the given coordinates; flat ones do not count."""
+    apart = 0
     for k in range(first, last):
         if flat[k] == 0 and (a[2 * k] >= b[2 * k + 1] or b[2 * k] >= a[2 * k + 1]):
-            return False
-    return True
+            apart += 1
+    return apart == 0
 
 
 @kernel
@@ -132,7 +135,9 @@ def _touch(a: Small, cube_a: int, b: Small, cube_b: int, half_turns: bool, flat:
                 if b[2 * back + end] != end * GRID:
                     continue
                 for component in range(4):
-                    if component == cube_a or component == cube_b:  # noqa: PLR1714
+                    if component == cube_a:
+                        continue
+                    if component == cube_b:
                         continue
                     i = component if component < cube_a else component - 1
                     j = component if component < cube_b else component - 1
@@ -195,11 +200,12 @@ def add_root(box: Small, cube: int, boxes: Small, cubes: Tiny, prices: Tiny, sta
 
 @kernel
 def split(
-    chosen: Ints, boxes: Small, cubes: Tiny, prices: Tiny, state: Tiny, head: Small, links: Small, size: Ints, flat: Tiny,
+    chosen: Ints, cells: tuple[Small, Tiny, Tiny, Tiny, Small, Small, Ints], flat: Tiny,
     half_turns: bool, depths: Floats, body: tuple[Floats, Floats, Ints], outer: tuple[Floats, Floats, Ints],
     walls: tuple[Floats, Ints, Floats, float], sure: tuple[Floats, Ints, Floats], margin: float,
 ) -> bool:  # fmt: skip
     """Halve each chosen cell where the body moves most, drop what is blocked; False if there is no room left."""
+    boxes, cubes, prices, state, head, links, size = cells
     sway, middle, half = np.zeros(4), np.zeros(4), np.zeros(4)
     moved = np.zeros(8, np.int32)
     placed = np.zeros_like(body[0])
@@ -209,7 +215,9 @@ def split(
         if size[0] + 2 > len(boxes):
             return False
         middle_and_half(boxes[parent], depths, middle, half)
-        cell_is_possible(middle, half, cubes[parent], body[0], body[1], body[2], walls[0][:0], 1e9, 0.0, placed, sway)
+        cell_is_possible(
+            middle, half, cubes[parent], body[0], body[1], body[2], walls[0][:0], 1e9, 0.0, placed, sway
+        )
         axis = -1
         for k in range(4):
             if boxes[parent, 2 * k + 1] - boxes[parent, 2 * k] > 1 and (axis < 0 or sway[k] > sway[axis]):
@@ -229,7 +237,9 @@ def split(
                 prices[at] = _price(boxes[at])
                 size[0] += 1
         made = size[0] - first
-        if made == 2 and not (_link(first, first + 1, head, links, size) and _link(first + 1, first, head, links, size)):
+        if made == 2 and not (
+            _link(first, first + 1, head, links, size) and _link(first + 1, first, head, links, size)
+        ):
             return False
         at = head[parent]
         while at >= 0:
@@ -240,7 +250,9 @@ def split(
             at = following
             if state[other] != GONE:
                 for child in range(first, first + made):
-                    if _touch(boxes[child], cubes[child], boxes[other], cubes[other], half_turns, flat, moved) and not (
+                    if _touch(
+                        boxes[child], cubes[child], boxes[other], cubes[other], half_turns, flat, moved
+                    ) and not (
                         _link(child, other, head, links, size) and _link(other, child, head, links, size)
                     ):
                         return False

@@ -35,9 +35,7 @@ def turn_nodes(turn: Floats, nodes: Floats, out: Floats) -> None:
 
 
 @kernel
-def reach_between(
-    nodes: Floats, radius: Floats, rods: Ints, low: float, high: float, reach: Floats
-) -> bool:
+def reach_between(nodes: Floats, radius: Floats, rods: Ints, low: float, high: float, reach: Floats) -> bool:
     """How far the part between two depths reaches: x from, to, y from, to; False if nothing lies there.
 
     The reach is that of the outline seen from the side: discs and their common tangents, cut at the two depths.
@@ -67,7 +65,7 @@ def reach_between(
         else:
             for axis in range(2):
                 _tangents(nodes, radius, a, b, axis, low, high, reach)
-    return reach[1] >= reach[0]
+    return bool(reach[1] >= reach[0])
 
 
 @kernel
@@ -122,10 +120,12 @@ def free_shifts(
         if reach_between(nodes, radius, rods, low, high, reach):
             for axis in range(2):
                 free[2 * axis] = max(free[2 * axis], layers[k, 2 + 2 * axis] + margin - reach[2 * axis])
-                free[2 * axis + 1] = min(free[2 * axis + 1], layers[k, 3 + 2 * axis] - margin - reach[2 * axis + 1])
+                free[2 * axis + 1] = min(
+                    free[2 * axis + 1], layers[k, 3 + 2 * axis] - margin - reach[2 * axis + 1]
+                )
             if free[1] < free[0] or free[3] < free[2]:
                 break
-    return min(room, min(free[1] - free[0], free[3] - free[2]))
+    return float(min(room, free[1] - free[0], free[3] - free[2]))
 
 
 @kernel
@@ -192,7 +192,7 @@ def march(
     have a sideways shift in common: what lies between two poses is then free as well.
     """
     length = abs(last_depth - first_depth) + sweep_length(first, last, nodes)
-    count = max(1, int(ceil(length / step)))
+    count = max(1, ceil(length / step))
     turn, placed = np.zeros(4), np.zeros_like(nodes)
     free, before = np.zeros(4), np.zeros(4)
     passed = 0.0
@@ -204,7 +204,8 @@ def march(
         if free_shifts(placed, radius, rods, depth, layers, end, clearance + step / 2, free) < 0:
             return passed
         if k > 0 and (
-            min(free[1], before[1]) < max(free[0], before[0]) or min(free[3], before[3]) < max(free[2], before[2])
+            min(free[1], before[1]) < max(free[0], before[0])
+            or min(free[3], before[3]) < max(free[2], before[2])
         ):
             return passed
         before[:] = free

@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 from sunfleck.geometry.passage.blocking_kernels import cell_turn
 from sunfleck.geometry.passage.cells_kernel import (
     DOUBTFUL,
-    FREE,
     GRID,
     NEVER,
     add_root,
@@ -32,6 +31,7 @@ from sunfleck.geometry.passage.setting import HALF_TURNS, Setting, arrays, docki
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Small = NDArray[np.int32]
 
 ProofState = Literal["proved", "found open", "gave up"]
 
@@ -133,7 +133,6 @@ class Cells:
                 setting.half_turns, self.flat,
             )  # fmt: skip
         self.goals = self._goal_points()
-        self.refused: set[tuple[int, int]] = set()
 
     def _goal_points(self) -> list[tuple[int, Floats, Floats]]:
         """Cube, its three coordinates and the span of depths of the goal, with its docking."""
@@ -165,16 +164,16 @@ class Cells:
         """Split until it is closed, a motion is certified, or the room is used up."""
         most = len(self.boxes)
         forth, back = np.zeros(most, np.int32), np.zeros(most, np.int32)
-        came, unused, pool = np.zeros(most, np.int32), np.zeros(most, np.int32), np.zeros((4 * most, 2), np.int32)
+        came, unused, pool = (
+            np.zeros(most, np.int32),
+            np.zeros(most, np.int32),
+            np.zeros((4 * most, 2), np.int32),
+        )
         while True:
             alive = np.flatnonzero(self.state[: self.size[0]])
             goals = alive[self._at_goal(alive)]
             outside = alive[self.boxes[alive, 6] == 0]
-            known = all(
-                count_ways(starts, self.prices, self.state, self.head, self.links, self.size, cost, back_to, pool)
-                for starts, cost, back_to in ((outside, back, unused), (goals, forth, came))
-            )
-            if not known:
+            if not self._count(goals, forth, came, pool):
                 return self._proof("gave up"), None
             if len(goals) == 0 or int(forth[outside].min()) >= NEVER:
                 return replace(self._proof("proved"), at_goal=len(goals) == 0), None
@@ -183,6 +182,8 @@ class Cells:
                 route, chosen = self._try(outside, forth, came)
                 if route is not None:
                     return self._proof("found open"), route
+            elif not self._count(outside, back, unused, pool):
+                return self._proof("gave up"), None
             else:
                 doubtful = alive[self.state[alive] == DOUBTFUL]
                 through = forth[doubtful].astype(np.int64) + back[doubtful] - self.prices[doubtful]
@@ -194,6 +195,13 @@ class Cells:
                 self._finer_steps(alive)
             elif not self._split(wide):
                 return self._proof("gave up"), None
+
+    def _count(self, starts: Ints, cost: Small, came: Small, pool: Small) -> bool:
+        """Price of the way from `starts` to each cell; False if it cannot be told."""
+        rows = starts.astype(np.int64)
+        return bool(
+            count_ways(rows, self.prices, self.state, self.head, self.links, self.size, cost, came, pool)
+        )
 
     def _wide(self, rows: Ints) -> NDArray[np.bool_]:
         """Which cells the body moves far enough in, for the steps that are taken, that halving them tells more."""
@@ -212,11 +220,11 @@ class Cells:
 
     def _split(self, chosen: Ints) -> bool:
         half_turns = self.setting.half_turns
+        cells = (self.boxes, self.cubes, self.prices, self.state, self.head, self.links, self.size)
         return bool(
             split(
-                chosen.astype(np.int64), self.boxes, self.cubes, self.prices, self.state, self.head, self.links,
-                self.size, self.flat, half_turns, self.depths, self.inner, self.outer, self.walls,
-                self.sure, self.margin,
+                chosen.astype(np.int64), cells, self.flat, half_turns, self.depths, self.inner, self.outer,
+                self.walls, self.sure, self.margin,
             )
         )  # fmt: skip
 
@@ -226,7 +234,9 @@ class Cells:
         cell_turn(middle, int(self.cubes[row]), turn)
         return turn, float(middle[3])
 
-    def _try(self, outside: Ints, forth: NDArray[np.int32], came: NDArray[np.int32]) -> tuple[Route | None, Ints]:
+    def _try(
+        self, outside: Ints, forth: NDArray[np.int32], came: NDArray[np.int32]
+    ) -> tuple[Route | None, Ints]:
         """Certify a chain of free middles; where a move is not certified its two cells are to be halved."""
         setting = self.setting
         row = int(outside[np.argmin(forth[outside])])
@@ -245,7 +255,10 @@ class Cells:
                 failed |= {cell, chain[number - 1] if number else cell}
             turns.append(turn)
             depths.append(depth)
-        if certified(setting, self.way, self.step, (turns[-1], turns[-1]), (depths[-1], setting.out_depth)) < 1:
+        if (
+            certified(setting, self.way, self.step, (turns[-1], turns[-1]), (depths[-1], setting.out_depth))
+            < 1
+        ):
             failed.add(chain[-1])
         if failed:
             rows = np.array(sorted(failed), np.int64)

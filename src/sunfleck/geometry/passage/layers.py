@@ -263,7 +263,11 @@ def _leaf_layers(door: list[float], leaf: Leaf, opening: Opening) -> list[list[f
         depth = width * sine
         edges = [(0.0, door[1], leaf.thickness)]
         edges += [
-            (-depth * (k + 1) / STAIRS, -depth * k / STAIRS, depth * (k + 1) / STAIRS * run + leaf.thickness / sine)
+            (
+                -depth * (k + 1) / STAIRS,
+                -depth * k / STAIRS,
+                depth * (k + 1) / STAIRS * run + leaf.thickness / sine,
+            )
             for k in range(STAIRS)
         ]
     layers = []
@@ -274,7 +278,9 @@ def _leaf_layers(door: list[float], leaf: Leaf, opening: Opening) -> list[list[f
     return layers
 
 
-def _installed(room: Floats, frame: Frame, standing: Floats) -> tuple[list[list[float]], list[list[float]], list[str]]:
+def _installed(
+    room: Floats, frame: Frame, standing: Floats
+) -> tuple[list[list[float]], list[list[float]], list[str]]:
     """Layers of what stands in the box: for a yes, for a no, and what had to be widened."""
     safe, sure, notes = [], [], []
     for number, corners in enumerate(standing):

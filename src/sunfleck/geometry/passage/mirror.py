@@ -37,7 +37,9 @@ def canonical(setting: Setting) -> tuple[Setting, float, bool]:
     mirrored : bool
         Whether it is the image.
     """
-    bounds = np.concatenate([way.layers[:, 2:4] for way in setting.ways]) if setting.ways else np.zeros((0, 2))
+    bounds = (
+        np.concatenate([way.layers[:, 2:4] for way in setting.ways]) if setting.ways else np.zeros((0, 2))
+    )
     bounds = bounds[np.abs(bounds) < FAR]
     line = float((bounds.min() + bounds.max()) / 2) if len(bounds) else 0.0
     straight = _tidy(_shifted(setting, -line))
@@ -71,15 +73,17 @@ def restored(motion: Motion, line: float, mirrored: bool) -> Motion:
 
 def _shifted(setting: Setting, by: float) -> Setting:
     def shifted(layers: Floats) -> Floats:
-        return layers + np.array([0.0, 0.0, by, by, 0.0, 0.0])
+        return np.asarray(layers + np.array([0.0, 0.0, by, by, 0.0, 0.0]))
 
-    ways = tuple(replace(way, layers=shifted(way.layers), certain=shifted(way.certain)) for way in setting.ways)
+    ways = tuple(
+        replace(way, layers=shifted(way.layers), certain=shifted(way.certain)) for way in setting.ways
+    )
     return replace(setting, ways=ways, middle=setting.middle + np.array([by, 0.0, 0.0]))
 
 
 def _image(setting: Setting) -> Setting:
     def image(layers: Floats) -> Floats:
-        return layers[:, [0, 1, 3, 2, 4, 5]] * np.array([1.0, 1.0, -1.0, -1.0, 1.0, 1.0])
+        return np.asarray(layers[:, [0, 1, 3, 2, 4, 5]] * np.array([1.0, 1.0, -1.0, -1.0, 1.0, 1.0]))
 
     ways = tuple(replace(way, layers=image(way.layers), certain=image(way.certain)) for way in setting.ways)
     return replace(
@@ -96,7 +100,7 @@ def _tidy(setting: Setting) -> Setting:
     """Lengths rounded; of the equal rotations and their signs always the same one; ways in order."""
     turns = [sign * turn for turn in setting.equal_turns() for sign in (1.0, -1.0)]
     rounded = [np.round(turn, DIGITS) + 0.0 for turn in turns]
-    turn = max(rounded, key=lambda one: tuple(one))
+    turn = max(rounded, key=tuple)
     ways = [_tidy_way(way) for way in setting.ways]
     # Half doors swap places in a mirror; their order must not matter.
     ways.sort(key=lambda way: tuple(way.layers[:, 2:].ravel()))

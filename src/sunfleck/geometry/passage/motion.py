@@ -9,7 +9,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.geometry.passage.rotations import angle_between, opposite, product, rotation_about, turned_vector
+from sunfleck.geometry.passage.rotations import (
+    angle_between,
+    opposite,
+    product,
+    rotation_about,
+    turned_vector,
+)
 
 Floats = NDArray[np.float64]
 MoveKind = Literal["push", "slide", "turn", "dock"]

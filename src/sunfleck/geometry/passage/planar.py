@@ -182,7 +182,9 @@ def tilt_up_height(height: float, depth: float) -> float:
     return hypot(height, depth)
 
 
-def carried_round_corner(length: float, width: float, first: float, second: float, cells: int = CELLS) -> Proof:
+def carried_round_corner(
+    length: float, width: float, first: float, second: float, cells: int = CELLS
+) -> Proof:
     """Search and proof for a rectangle carried level round a right corner, with no formula.
 
     Parameters

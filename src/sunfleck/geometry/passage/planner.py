@@ -12,7 +12,14 @@ from sunfleck.geometry.passage.fibre_kernels import march
 from sunfleck.geometry.passage.layers import Way
 from sunfleck.geometry.passage.rotations import product, rotation_about, turned_vector
 from sunfleck.geometry.passage.search_kernel import grow, simple_way
-from sunfleck.geometry.passage.setting import TOUCH, Setting, arrays, docking_place, free_rectangle, pushes_straight
+from sunfleck.geometry.passage.setting import (
+    TOUCH,
+    Setting,
+    arrays,
+    docking_place,
+    free_rectangle,
+    pushes_straight,
+)
 
 Floats = NDArray[np.float64]
 
@@ -123,9 +130,7 @@ def with_few_moves(setting: Setting, way: Way, step: float) -> Route | None:
     for axis, name in enumerate(("tilt", "turn about the upright", "roll")):
         turns = np.array([product(rotation_about(np.eye(3)[axis], angle), setting.turn) for angle in ANGLES])
         middle = len(ANGLES) // 2
-        count = simple_way(
-            body, way.layers, way.end, setting.clearance, step, turns, middle, depths, path
-        )
+        count = simple_way(body, way.layers, way.end, setting.clearance, step, turns, middle, depths, path)
         if count == 0:
             continue
         knots_turns, knots_depths = turns[path[:count, 0]], depths[path[:count, 1]]
@@ -165,7 +170,7 @@ def searched(setting: Setting, way: Way, step: float, seed: int, tries: int) -> 
     parents, result = np.zeros((2, most), np.int64), np.zeros(5, np.int64)
     met = grow(
         arrays(setting.outer), way.layers, way.end, setting.clearance, step, setting.lever,
-        setting.equal_turns(), docking[2], setting.out_depth, seed, tries, turns, depths, parents, result,
+        setting.equal_turns(), docking[2], setting.out_depth, seed, tries, (turns, depths, parents, result),
     )  # fmt: skip
     if not met:
         return None
@@ -191,7 +196,9 @@ def _branch(parents: NDArray[np.int64], row: int) -> list[int]:
     return rows
 
 
-def certified(setting: Setting, way: Way, step: float, turns: Sequence[Floats], depths: Sequence[float]) -> float:
+def certified(
+    setting: Setting, way: Way, step: float, turns: Sequence[Floats], depths: Sequence[float]
+) -> float:
     """Share of one straight move in rotation and depth that is surely free.
 
     Parameters
@@ -238,7 +245,16 @@ def shortened(setting: Setting, route: Route) -> Route:
 
     def direct(i: int, j: int) -> bool:
         a, b = keep[i], keep[j]
-        return certified(setting, route.way, route.step, (route.turns[a], route.turns[b]), (route.depths[a], route.depths[b])) == 1.0
+        return (
+            certified(
+                setting,
+                route.way,
+                route.step,
+                (route.turns[a], route.turns[b]),
+                (route.depths[a], route.depths[b]),
+            )
+            == 1.0
+        )
 
     for _ in range(SHORTCUTS):
         if len(keep) < 3:
@@ -253,5 +269,11 @@ def shortened(setting: Setting, route: Route) -> Route:
         else:
             at += 1
     return Route(
-        route.turns[keep], route.depths[keep], route.sideways, route.docking, route.way, route.step, route.method
+        route.turns[keep],
+        route.depths[keep],
+        route.sideways,
+        route.docking,
+        route.way,
+        route.step,
+        route.method,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import ceil
 
 import numpy as np
@@ -55,7 +56,9 @@ def motion_along(setting: Setting, route: Route, about: Floats) -> Motion:
 def _pushed(route: Route) -> list[Row]:
     sideways = route.sideways
     assert sideways is not None
-    rows = [(turn, np.array([*sideways, depth]), 0) for turn, depth in zip(route.turns, route.depths, strict=True)]
+    rows = [
+        (turn, np.array([*sideways, depth]), 0) for turn, depth in zip(route.turns, route.depths, strict=True)
+    ]
     if float(np.abs(rows[-1][1] - route.docking).max()) > 0:
         rows.append((route.turns[-1], route.docking, 1))
     return rows
@@ -91,7 +94,7 @@ def _followed(setting: Setting, route: Route) -> list[Row]:
     rows.reverse()
     # The same pose twice says nothing.
     kept = [rows[0]]
-    kept += [b for a, b in zip(rows, rows[1:], strict=False) if (a[0] != b[0]).any() or (a[1] != b[1]).any()]
+    kept += [b for a, b in pairwise(rows) if (a[0] != b[0]).any() or (a[1] != b[1]).any()]
     return kept
 
 
@@ -102,7 +105,7 @@ def _moves(turns: Floats, middles: Floats, pieces: list[int]) -> tuple[Move, ...
     bounds.append(len(turns) - 1)
     moves: list[Move] = []
     axis_before = np.zeros(3)
-    for first, last in zip(bounds, bounds[1:], strict=False):
+    for first, last in pairwise(bounds):
         shift = middles[last] - middles[first]
         angle = angle_between(turns[first], turns[last])
         kind: MoveKind = "push"

@@ -71,7 +71,7 @@ def opposite(turn: ArrayLike) -> Floats:
     turn : (4,) float
         Its conjugate. [-]
     """
-    return np.asarray(turn, dtype=np.float64) * np.array([1.0, -1.0, -1.0, -1.0])
+    return np.asarray(np.asarray(turn, dtype=np.float64) * np.array([1.0, -1.0, -1.0, -1.0]))
 
 
 def matrix_of(turn: ArrayLike) -> Floats:

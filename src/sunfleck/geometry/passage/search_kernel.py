@@ -8,7 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.kernels import kernel
-from sunfleck.geometry.passage.fibre_kernels import between_turns, free_shifts, march, sweep_length, turn_nodes
+from sunfleck.geometry.passage.fibre_kernels import (
+    between_turns,
+    free_shifts,
+    march,
+    sweep_length,
+    turn_nodes,
+)
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -40,7 +46,9 @@ def _nearest(turns: Floats, depths: Floats, count: int, turn: Floats, depth: flo
     """Row nearest in rotation and depth; the angle by 8 (1 - cos of its half), good where it is small."""
     best, row = 1e18, 0
     for i in range(count):
-        dot = abs(turns[i, 0] * turn[0] + turns[i, 1] * turn[1] + turns[i, 2] * turn[2] + turns[i, 3] * turn[3])
+        dot = abs(
+            turns[i, 0] * turn[0] + turns[i, 1] * turn[1] + turns[i, 2] * turn[2] + turns[i, 3] * turn[3]
+        )
         off = depths[i] - depth
         value = off * off + lever * lever * 8 * (1 - dot)
         if value < best:
@@ -52,15 +60,16 @@ def _nearest(turns: Floats, depths: Floats, count: int, turn: Floats, depth: flo
 def grow(
     body: tuple[Floats, Floats, Ints], layers: Floats, end: float, clearance: float, step: float, lever: float,
     roots: Floats, root_depth: float, out_depth: float, seed: int, tries: int,
-    turns: Floats, depths: Floats, parents: Ints, result: Ints,
+    trees: tuple[Floats, Floats, Ints, Ints],
 ) -> bool:  # fmt: skip
     """Grow a tree from the goal and one from outside, the smaller first, until they meet.
 
     Half of the draws are over all rotations and depths, half near a known pose, at scales from the longest
-    step to a three-hundredth of it: these follow thin, bent passages. `turns` (2, n, 4): outside, goal.
-    `result`: sizes of both, the rows that met, tries.
+    step to a three-hundredth of it: these follow thin, bent passages. `trees`: turns (2, n, 4) of outside and
+    goal, depths, parents, and what came of it: sizes of both, the rows that met, tries.
     """
     nodes, radius, rods = body
+    turns, depths, parents, result = trees
     state = np.zeros(1, np.uint64)
     state[0] = np.uint64(seed)
     longest = lever / 2
@@ -103,7 +112,9 @@ def grow(
         passed = share
         between_turns(turns[a, i], turn, share, target)
         depth = depths[a, i] + share * (depth - depths[a, i])
-        passed = march(turns[a, i], depths[a, i], target, depth, nodes, radius, rods, layers, end, clearance, step)
+        passed = march(
+            turns[a, i], depths[a, i], target, depth, nodes, radius, rods, layers, end, clearance, step
+        )
         if passed < 1.0:
             if passed * share * length < 3 * step:
                 continue
@@ -116,7 +127,9 @@ def grow(
         turns[a, new], depths[a, new], parents[a, new] = target, depth, i
         result[a] += 1
         j = _nearest(turns[b], depths[b], result[b], target, depth, lever)
-        passed = march(turns[b, j], depths[b, j], target, depth, nodes, radius, rods, layers, end, clearance, step)
+        passed = march(
+            turns[b, j], depths[b, j], target, depth, nodes, radius, rods, layers, end, clearance, step
+        )
         length = abs(depths[b, j] - depth) + sweep_length(turns[b, j], target, nodes)
         if passed == 1.0 or passed * length > 3 * step:
             met = result[b]
@@ -154,7 +167,10 @@ def simple_way(
     for a in range(angles):
         turn_nodes(turns[a], nodes, placed)
         for d in range(deep):
-            free[a, d] = free_shifts(placed, radius, rods, depths[d], layers, end, clearance + step / 2, rectangle) >= 0
+            free[a, d] = (
+                free_shifts(placed, radius, rods, depths[d], layers, end, clearance + step / 2, rectangle)
+                >= 0
+            )
     for kind in range(2):
         cost[(start * deep + deep - 1) * 2 + kind] = MOVE
     known = np.full((angles * deep, 5), -1, np.int64)
@@ -181,7 +197,19 @@ def simple_way(
             if to_a < 0 or to_a >= angles or not free[to_a, to_d]:
                 continue
             if known[a * deep + d, way] < 0:
-                passed = march(turns[a], depths[d], turns[to_a], depths[to_d], nodes, radius, rods, layers, end, clearance, step)
+                passed = march(
+                    turns[a],
+                    depths[d],
+                    turns[to_a],
+                    depths[to_d],
+                    nodes,
+                    radius,
+                    rods,
+                    layers,
+                    end,
+                    clearance,
+                    step,
+                )
                 known[a * deep + d, way] = 1 if passed == 1.0 else 0
             if known[a * deep + d, way] == 0:
                 continue

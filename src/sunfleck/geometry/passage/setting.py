@@ -161,7 +161,9 @@ def free_rectangle(skeleton: Skeleton, turn: Floats, depth: float, way: Way, mar
     return free if room >= 0 else None
 
 
-def pushes_straight(skeleton: Skeleton, turn: Floats, start: Floats, stop: Floats, way: Way, margin: float) -> bool:
+def pushes_straight(
+    skeleton: Skeleton, turn: Floats, start: Floats, stop: Floats, way: Way, margin: float
+) -> bool:
     """Whether a straight push without turning stays free: exact, by what the push sweeps.
 
     Parameters
@@ -210,7 +212,7 @@ def docking_place(setting: Setting, way: Way, margin: float) -> Floats | None:
     """
     goal = setting.middle
     furthest = 2 * margin + TOUCH
-    nodes, radius, rods = arrays(setting.outer)
+    nodes, radius, _ = arrays(setting.outer)
     placed = np.zeros_like(nodes)
     turn_nodes(np.ascontiguousarray(setting.turn), nodes, placed)
     against_end = way.end - margin - float((placed[:, 2] + radius).max())
