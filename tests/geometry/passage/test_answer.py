@@ -122,6 +122,14 @@ def test_largest_clearance():
     assert low == pytest.approx(0.02, abs=0.004)
 
 
+def test_the_collision_library_sees_a_wall():
+    """The check can fail: the same motion of a panel too wide for the box touches."""
+    case = centred((1.0, 1.20, 0.05), DOOR)
+    motion = asked(case).motion
+    solid = rigid.walls(case.inside, WALL, [case.door])
+    assert rigid.collisions(motion, rigid.box_shape((1.25, 1.20, 0.05)), solid, 0.02, 0.8)[0] > 0
+
+
 def test_clearance_is_kept():
     """With 8 mm asked, a panel larger by 16 mm less a hair touches nothing until it docks."""
     case = centred((1.0, 1.18, 0.03), DOOR)
@@ -180,7 +188,7 @@ def test_what_stands_in_the_box():
     goal = Pose(STRAIGHT, np.array([0.5, 0.3, 0.2]))
     world = cabinet(inside, "front", 0.02, door, board)
     assert world.notes == ()
-    assert passage_of(block([0.35, 0.35, 0.35]), world, goal).verdict == "cannot go in"
+    assert passage_of(block([0.45, 0.45, 0.45]), world, goal).verdict == "cannot go in"
     assert passage_of(block([0.28, 0.28, 0.28]), world, goal).verdict == "goes in"
     post = cabinet(inside, "front", 0.02, door, [[[0.45, 0.1, 0.0], [0.55, 0.2, 0.6]]])
     assert len(post.notes) == 1
@@ -217,7 +225,7 @@ def test_motions_and_the_flood_never_contradict():
             assert touches(case, answer.motion, 0.01)[0] == 0, seed
             if not answer.method.startswith("cells"):
                 assert flooded(in_arrays(case), 1500, 0.002)[0].state != "proved", seed
-        if seed % 5 == 0:
+        if seed % 10 == 0:
             assert asked(case.mirrored(), 0.0, QUICK).verdict == answer.verdict, seed
     print(told)
     assert told["goes in"] >= 25

@@ -108,9 +108,10 @@ class Motion:
     def replayed(self, step: float, lever: float) -> Iterator[Pose]:
         """Yield poses no more than `step` apart at `lever` from the point that runs straight. [m]"""
         for row in range(len(self) - 1):
-            way = float(np.linalg.norm(self.places[row + 1] - self.places[row]))
+            ends = [self.places[k] + turned_vector(self.turns[k], self.about) for k in (row, row + 1)]
+            way = float(np.linalg.norm(ends[1] - ends[0]))
             turning = angle_between(self.turns[row], self.turns[row + 1])
-            count = max(1, int(np.ceil((way + 2 * lever * turning) / step)))
+            count = max(1, int(np.ceil((way + lever * turning) / step)))
             for k in range(count):
                 yield self.between(row, k / count)
         yield self.pose(len(self) - 1)
