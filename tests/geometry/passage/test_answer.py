@@ -222,9 +222,9 @@ def test_motions_and_the_flood_never_contradict():
         answer = asked(case, 0.0, QUICK)
         told[answer.verdict] += 1
         if answer.verdict == "goes in":
-            assert touches(case, answer.motion, 0.01)[0] == 0, seed
+            assert touches(case, answer.motion, 0.02)[0] == 0, seed
             if not answer.method.startswith("cells"):
-                assert flooded(in_arrays(case), 1500, 0.002)[0].state != "proved", seed
+                assert flooded(in_arrays(case), 800, 0.002)[0].state != "proved", seed
         if seed % 10 == 0:
             assert asked(case.mirrored(), 0.0, QUICK).verdict == answer.verdict, seed
     print(told)
