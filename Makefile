@@ -1,6 +1,6 @@
 # The two commands a newcomer needs: `make demo` and `make test`.
 .DEFAULT_GOAL := help
-.PHONY: help demo test bench fix constraints
+.PHONY: help demo test bench soak fix constraints
 
 PYTHON ?= python3
 BIN := .venv/bin
@@ -9,6 +9,7 @@ help:
 	@echo "make demo         two example plans: checked, mapped, explained"
 	@echo "make test         format, lint, types, import layers, tests, doctests"
 	@echo "make bench        how long things take on this machine (about 15 minutes, nothing else running)"
+	@echo "make soak         passage asked of 2,000 boxes near the limit (hours)"
 	@echo "make fix          format and mend what the linter can mend by itself"
 	@echo "make constraints  pin what is installed in .venv now"
 
@@ -27,6 +28,10 @@ test:
 bench:
 	@PYTHON="$(PYTHON)" sh tools/venv.sh test
 	$(BIN)/python -m benchmarks
+
+soak:
+	@PYTHON="$(PYTHON)" sh tools/venv.sh test
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python tools/soak_passage.py --cases 2000
 
 fix:
 	@PYTHON="$(PYTHON)" sh tools/venv.sh test

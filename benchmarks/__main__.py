@@ -7,7 +7,18 @@ from pathlib import Path
 
 import click
 
-from benchmarks import checking, climate, direct, dragging, field, meter, reflections, scan, workbench
+from benchmarks import (
+    checking,
+    climate,
+    direct,
+    dragging,
+    field,
+    meter,
+    passage,
+    reflections,
+    scan,
+    workbench,
+)
 from benchmarks.table import Row, machine, machine_line, table_text, write_json
 
 SUBJECTS = {
@@ -18,6 +29,7 @@ SUBJECTS = {
     "reflections": reflections.rows,
     "climate": climate.rows,
     "meter": meter.rows,
+    "passage": passage.rows,
     "checking": checking.rows,
     "workbench": workbench.rows,
 }

@@ -11,7 +11,7 @@ pytest.importorskip("pyradiance", reason="the oracle is not installed")
 
 ROOT = Path(__file__).resolve().parents[2]
 WORK = ("receivers, 2 tubes, leafy", "receivers, 2 tubes, open", "field of", "a tube dragged", "a spot dragged",
-        "a scan of", "a plan of", "exchange of", "surroundings of", "shooting", "single rays", "a day of", "a year of", "check of", "--help")  # fmt: skip
+        "a scan of", "a plan of", "exchange of", "surroundings of", "shooting", "single rays", "a day of", "a year of", "passage of", "check of", "--help")  # fmt: skip
 
 
 def test_every_benchmark_runs_and_is_written_down(tmp_path):

@@ -23,7 +23,7 @@ MECHANICS = {"transfer", "gather", "in_chunks", "tree_of", "canopies_of", "film_
 def public():
     """Every public function of physics and geometry that carries a Parameters section or should."""
     for package in (sunfleck.physics, sunfleck.geometry):
-        for entry in pkgutil.iter_modules(package.__path__, package.__name__ + "."):
+        for entry in pkgutil.walk_packages(package.__path__, package.__name__ + "."):
             module = importlib.import_module(entry.name)
             if entry.name.endswith(("_kernel", ".kernels")):
                 continue  # compiled code: called by documented functions only

@@ -35,7 +35,7 @@ def _shared_by_kernels() -> str:
     """Name that changes with what kernels of several files call."""
     package = Path(__file__).parents[1]
     written = sha256()
-    for path in sorted(package.glob("*/*_kernels.py")):
+    for path in sorted(package.glob("**/*_kernels.py")):
         written.update(path.read_bytes())
     return written.hexdigest()[:12]
 

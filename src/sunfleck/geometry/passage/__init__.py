@@ -1,0 +1,1 @@
+"""Passage: whether a rigid body goes through an opening into its place."""
