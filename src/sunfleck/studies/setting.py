@@ -20,6 +20,7 @@ from sunfleck.studies.reach import Reach, reach_of
 from sunfleck.studies.receivers import Place, Strip, place_words, places_on, strips_for
 from sunfleck.units import System, format_quantity
 
+Point = tuple[float, float, float]
 UP = (0.0, 0.0, 1.0)
 NEAR = 0.06
 
@@ -141,13 +142,13 @@ class Setting:
         """Say where a place is."""
         return place_words(self.strips[place.strip], place.points, self.system)
 
-    def middle(self, place: Place) -> tuple[float, float, float]:
+    def middle(self, place: Place) -> Point:
         """Where the back is in the middle of a place, (3,). [m]"""
-        return _as_point(self.points[self.receivers(place)].mean(axis=0))
+        return as_point(self.points[self.receivers(place)].mean(axis=0))
 
-    def point(self, receiver: int) -> tuple[float, float, float]:
+    def point(self, receiver: int) -> Point:
         """Where one receiver is, (3,). [m]"""
-        return _as_point(self.points[receiver])
+        return as_point(self.points[receiver])
 
     def point_words(self, receiver: int) -> str:
         """Say where one receiver is."""
@@ -200,7 +201,8 @@ class Setting:
         return tuple(fixture.name for fixture in self.brief.fixtures if fixture.heats)
 
 
-def _as_point(point: NDArray[np.float64]) -> tuple[float, float, float]:
+def as_point(point: NDArray[np.float64]) -> Point:
+    """Return a place (3,) as plain numbers. [m]"""
     x, y, z = (float(value) for value in point)
     return (x, y, z)
 

@@ -27,7 +27,7 @@ from sunfleck.studies.climate.model import ClimateModel
 from sunfleck.studies.climate.probes import surrounding_weights
 from sunfleck.studies.climate.worlds import Means, SeasonWorlds
 from sunfleck.studies.receivers import Place
-from sunfleck.studies.setting import Setting
+from sunfleck.studies.setting import Point, Setting
 
 Floats = NDArray[np.float64]
 
@@ -94,6 +94,11 @@ class AnimalClimate:
         profile = self.setting.animal.profile
         sourced: Sourced | None = getattr(profile, name) if profile is not None else None
         return None if sourced is None else given_from_library(f"animals/{name}", label, sourced)
+
+    def rests_at(self, *, highest: bool) -> Point | None:
+        """The highest or the lowest place where it can rest, where air is warmest or coolest; None without any. [m]"""
+        middles = [self.setting.middle(place) for place in self.setting.places]
+        return (max if highest else min)(middles, key=lambda point: point[2], default=None)
 
     @cached_property
     def heights(self) -> Floats:

@@ -16,6 +16,7 @@ from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.ranges import chance_numbers, range_numbers, wanted_numbers
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import Chances, State, chances, row_at
+from sunfleck.studies.setting import Point
 from sunfleck.studies.trace import Number, Step, number_of_step
 from sunfleck.units import System, format_quantity
 
@@ -51,6 +52,8 @@ class Asked:
         By state, what to do.
     place : str
         Where; "" where it is about the whole.
+    point : (3,) float or None
+        Where in the box what is judged is looked for; None where that is nowhere in particular. [m]
     at : callable, optional
         Takes a season and a row; says what is judged there and where it is, in place of `place`.
     """
@@ -64,6 +67,7 @@ class Asked:
     words: dict[str, str]
     advice: dict[str, str]
     place: str = ""
+    point: Point | None = None
     at: Callable[[SeasonWorlds, int], tuple[str, str]] | None = None
 
 
@@ -124,7 +128,7 @@ def answered(
         asked.place if asked.at is None else asked.at(worst.worlds, row_at(worst.values, 0.5))[1],
         tuple(numbers),
         _advice(asked, worst, found),
-        at=animal.setting.middle(animal.place) if asked.place and animal.place is not None else None,
+        at=asked.point,
     )
 
 

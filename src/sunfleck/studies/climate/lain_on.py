@@ -19,6 +19,7 @@ from sunfleck.studies.climate.animal import AnimalClimate
 from sunfleck.studies.climate.lamp_surfaces import made_to_lie_on
 from sunfleck.studies.climate.touched import Made, Thing, air_at_height, film_in_rows
 from sunfleck.studies.climate.worlds import SeasonWorlds
+from sunfleck.studies.setting import as_point
 from sunfleck.studies.trace import Step, step_of_given
 
 Floats = NDArray[np.float64]
@@ -85,7 +86,7 @@ def _mat(animal: AnimalClimate, fixture: FixtureBrief) -> Thing:
         return Made(air, np.zeros(len(air)), surface, heat)
 
     place = f"at {animal.setting.words_at(middle)}"
-    return Thing(f"what it lies on over {fixture.name}", place, METHOD, make, CURE)
+    return Thing(f"what it lies on over {fixture.name}", place, METHOD, make, CURE, point=as_point(middle))
 
 
 LEVELS = (

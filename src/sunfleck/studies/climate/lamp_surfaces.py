@@ -23,7 +23,7 @@ from sunfleck.studies.climate.worlds import SeasonWorlds
 from sunfleck.studies.footholds import LampBody, lamp_body, spread
 from sunfleck.studies.light import light_field
 from sunfleck.studies.reach import TOUCH
-from sunfleck.studies.setting import UP
+from sunfleck.studies.setting import UP, as_point
 from sunfleck.studies.trace import Step, step_of_given
 
 Floats = NDArray[np.float64]
@@ -105,7 +105,7 @@ def _outside(animal: AnimalClimate, fixture: FixtureBrief) -> Thing:
         return Made(air, np.zeros(len(air)), _shedding(worlds, fixture, shed, air), heat)
 
     place = f"at {animal.setting.words_at(middle)}"
-    return Thing(f"the {what} of {fixture.name}", place, SHEDS, make)
+    return Thing(f"the {what} of {fixture.name}", place, SHEDS, make, point=as_point(middle))
 
 
 def _shed(animal: AnimalClimate, fixture: FixtureBrief) -> tuple[Floats, Callable[[int], Step]]:
@@ -218,7 +218,7 @@ def _wires(
 
         return Made(air, plume, surface, heat)
 
-    yield Thing(name, f"at {animal.setting.words_at(at)}", WIRES, make)
+    yield Thing(name, f"at {animal.setting.words_at(at)}", WIRES, make, point=as_point(at))
 
 
 def _rising(animal: AnimalClimate, worlds: SeasonWorlds, fixture: FixtureBrief, body: LampBody) -> Floats:

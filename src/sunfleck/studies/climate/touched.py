@@ -12,6 +12,7 @@ from sunfleck.physics.balances import steady_surface_with_film
 from sunfleck.physics.convection import FilmLaw, film_law
 from sunfleck.studies.climate.animal import PATCH, AnimalClimate, films_of
 from sunfleck.studies.climate.worlds import SeasonWorlds
+from sunfleck.studies.setting import Point
 from sunfleck.studies.trace import Step
 
 Floats = NDArray[np.float64]
@@ -65,6 +66,8 @@ class Thing:
         What to do where it burns.
     bound : bool
         Whether nobody knows that it gets so hot anywhere within reach: then it is never said to burn.
+    point : (3,) float or None
+        Where that is. [m]
     """
 
     name: str
@@ -73,6 +76,7 @@ class Thing:
     make: Callable[[SeasonWorlds], Made]
     cure: str = LESS_LAMP
     bound: bool = False
+    point: Point | None = None
     _made: dict[str, Made] = field(default_factory=dict, repr=False)
 
     def made(self, worlds: SeasonWorlds) -> Made:
@@ -171,7 +175,10 @@ def resting_things(animal: AnimalClimate) -> list[Thing]:
 
         return Made(air, np.zeros(len(air)), np.asarray(surface), heat)
 
-    found = [Thing("what it rests on", place, ON_SURFACES, lambda worlds: lit(worlds, sun=False))]
+    point = setting.point(usual)
+    found = [
+        Thing("what it rests on", place, ON_SURFACES, lambda worlds: lit(worlds, sun=False), point=point)
+    ]
     if model.sees_sun:
         name = "what it rests on in the sun of the window"
         found.append(

@@ -69,6 +69,7 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "unknown": "read the surface at the place after four hours, and see whether the animal leaves it warm",
         },
         place=animal.setting.words(animal.place),
+        point=animal.setting.middle(animal.place),
     )
     verdict = answered(animal, asked, values, trace)
     numbers, told, state = [], [], verdict.state

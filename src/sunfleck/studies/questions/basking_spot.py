@@ -72,5 +72,6 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "unknown": "read the surface with an infrared thermometer after four hours, and set distance or thermostat by it",
         },
         place=animal.setting.words(animal.place),
+        point=animal.setting.middle(animal.place),
     )
     return answered(animal, asked, values, trace)

@@ -71,6 +71,8 @@ def _judged(animal: AnimalClimate, things: tuple[Thing, ...]) -> Verdict:
         at=hottest.named,
     )
     verdict = answered(animal, asked, hottest.surface, hottest.trace)
+    where = next((thing.point for thing in things if thing.place == verdict.place), None)
+    verdict = replace(verdict, at=where)
     if verdict.state != "over":
         return verdict
     cure = next(thing.cure for thing in things if thing.place == verdict.place)

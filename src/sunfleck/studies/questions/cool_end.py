@@ -48,5 +48,6 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "short": "warm the room, or add watts inside",
             "unknown": "hang a shaded probe there for a day before anything is planted",
         },
+        point=animal.rests_at(highest=False),
     )
     return answered(animal, asked, values, trace)

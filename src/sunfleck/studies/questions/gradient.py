@@ -55,6 +55,7 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "over": "a place low and far from the lamps, in shade; fewer watts, more vent, a cooler room",
             "unknown": "hang a shaded probe at the lowest place for a day",
         },
+        point=animal.rests_at(highest=False),
     )
     verdict = answered(animal, asked, values, trace)
     far = _distance(animal, max(animal.seasons, key=lambda worlds: worlds.season.warmth))
@@ -70,6 +71,7 @@ def ask(animal: AnimalClimate) -> Verdict | None:
         verdict.place,
         (*verdict.numbers, number_of_step(f"{id_}.apart", step)),
         verdict.advice,
+        at=verdict.at,
     )
 
 

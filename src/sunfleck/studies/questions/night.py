@@ -50,5 +50,6 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "over": "no lamp and no mist cures a warm night: a cooler room, or another animal",
             "unknown": "read the room's own air before morning for some nights, in winter and in summer",
         },
+        point=animal.rests_at(highest=False),
     )
     return answered(animal, asked, values, trace)

@@ -62,5 +62,6 @@ def ask(animal: AnimalClimate) -> Verdict | None:
             "over": "open low and high vents, shorten hours or take fewer watts; in a hot room only the room helps",
             "unknown": "hang a shaded probe there for a day before anything is planted, and set the thermostat by it",
         },
+        point=animal.rests_at(highest=True),
     )
     return answered(animal, asked, values, trace)

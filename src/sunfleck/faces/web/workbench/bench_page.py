@@ -118,7 +118,14 @@ class BenchPage:
     def _named_in(self, verdict: Verdict) -> list[str]:
         """Parts whose whole names stand in a verdict's words."""
         plan = self._bench.state.plan
-        words = f"{verdict.place} {verdict.sentence} {verdict.advice}"
+        # What a verdict's numbers are of names lamps too.
+        told = (
+            verdict.place,
+            verdict.sentence,
+            verdict.advice,
+            *(number.label for number in verdict.numbers),
+        )
+        words = " ".join(told)
         groups = ("fixtures", "perches", "ledges", "hides", "plants")
         names = [(group, part.name) for group in groups for part in getattr(plan, group, ())]
         found = [(g, n) for g, n in names if re.search(rf"(?<!\w){re.escape(n)}(?!\w)", words)]
