@@ -25,8 +25,8 @@ def rotation_about(axis: ArrayLike, angle: float) -> Floats:
 
     Examples
     --------
-    >>> rotation_about([0, 0, 2.0], np.pi / 2).round(4)
-    array([0.7071, 0.    , 0.    , 0.7071])
+    >>> [round(float(part), 4) for part in rotation_about([0, 0, 2.0], np.pi / 2)]
+    [0.7071, 0.0, 0.0, 0.7071]
     """
     direction = np.asarray(axis, dtype=np.float64)
     direction = direction / np.linalg.norm(direction)

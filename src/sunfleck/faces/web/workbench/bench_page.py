@@ -71,7 +71,9 @@ class BenchPage:
         self._wake("verdicts")
 
     def tell(self, words: str) -> None:
-        """Tell the user in a line."""
+        """Tell the user in a line; nobody where the window is closed."""
+        if self._client.id not in self._client.instances:
+            return
         with self._client:
             ui.notify(words, timeout=8000, close_button=say("close"), multi_line=True)
 

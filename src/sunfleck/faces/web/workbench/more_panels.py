@@ -35,6 +35,8 @@ class ClimatePanel:
 
     async def refresh(self, judged: Judged | None) -> None:
         """Draw what is known by now, where it is open."""
+        if self._body.is_deleted:
+            return
         self._body.classes(remove="old") if self._bench.current else self._body.classes(add="old")
         if not self._open or judged is None or judged.stage == "light":
             return
@@ -62,6 +64,8 @@ class ClimatePanel:
                             ui.label(typeset(line))
 
     def _told(self, words: str) -> None:
+        if self._body.is_deleted:
+            return
         self._body.clear()
         with self._body:
             ui.label(words).props('role="status"')

@@ -102,7 +102,7 @@ class Picture:
         self._wanted += 1
         turn = self._wanted
         scene = await beside(self._told, scene_of, source)
-        if turn != self._wanted or scene is None:
+        if turn != self._wanted or scene is None or self.view3d.is_deleted:
             return
         self._scene = scene
         self.view3d.show(pack(scene))
@@ -120,6 +120,8 @@ class Picture:
         self._busy.text = say("settling")
         cut = self._cut()
         shown = await beside(self._told, self._bench.pictures.settled, source, cut, self._bench.read_here)
+        if self.view3d.is_deleted:
+            return  # the window was closed meanwhile
         if turn != self._wanted or shown is None:
             self._busy.text = "" if turn == self._wanted else self._busy.text
             return
@@ -226,7 +228,7 @@ class Picture:
                 compute, seq, turn = self._next
                 self._next = None
                 shown = await beside(self._told, compute)
-                if shown is not None and turn == self._wanted:
+                if shown is not None and turn == self._wanted and not self.view3d.is_deleted:
                     self._busy.text = say("coarse")
                     self._paint(shown, seq)
         finally:

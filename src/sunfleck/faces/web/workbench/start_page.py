@@ -79,6 +79,8 @@ class StartPage:
         self._told.text = say("proposing")
         self._button.disable()
         first = await beside(self._tell, self._proposed, given)
+        if self._told.is_deleted:
+            return
         self._button.enable()
         if self._told.text == say("proposing"):
             self._told.text = ""
@@ -96,7 +98,8 @@ class StartPage:
             return error
 
     def _tell(self, words: str) -> None:
-        self._told.text = words
+        if not self._told.is_deleted:
+            self._told.text = words
 
     def _say_problems(self, error: PlanError) -> None:
         for problem in error.problems:
