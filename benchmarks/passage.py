@@ -30,13 +30,13 @@ def rows(*, tiny: bool) -> Iterator[Row]:
     effort = Effort(cells=2000 if tiny else 400_000)
     for work, panel in (("straight in", (1.0, 1.0, 0.05)), ("tilted", (1.0, 1.2, 0.05))):
         case = centred(panel, DOOR)
-        seconds, _ = best_of(repeats, lambda case=case: _asked(case, effort))  # type: ignore[misc]
+        seconds, _ = best_of(repeats, lambda case=case: _asked(case, effort))  # type: ignore[misc]  # a default argument's type is not inferred
         yield Row(f"passage of an easy panel, {work}", seconds, "s", 1, 0.05)
     limit = ladder_limit(0.9, 0.76)
     for share in (0.9995, 1.0005):
         seconds, proof = best_of(
             repeats, lambda share=share: carried_round_corner(share * limit, 0, 0.9, 0.76)
-        )  # type: ignore[misc]
+        )  # type: ignore[misc]  # a default argument's type is not inferred
         yield Row(f"passage of a ladder of {share} times the limit: {proof.state}", seconds, "s", 1)
     yield from _gap(effort, 2 if tiny else 8)
     yield from _near_the_limit(effort, 2 if tiny else 100)

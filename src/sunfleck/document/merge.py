@@ -218,7 +218,7 @@ def _with_the_same_ends(base: str, mine: str, theirs: str) -> tuple[str, str, st
     of_base, of_mine, of_theirs = map(_only_end, (base, mine, theirs))
     if of_base and of_mine and of_theirs and len({of_base, of_mine, of_theirs}) == 2:
         new = of_mine if of_mine != of_base else of_theirs
-        return tuple(re.sub(r"\r\n|\r|\n", new, text) for text in (base, mine, theirs))  # type: ignore[return-value]
+        return tuple(re.sub(r"\r\n|\r|\n", new, text) for text in (base, mine, theirs))  # type: ignore[return-value]  # three of three
     return base, mine, theirs
 
 

@@ -74,8 +74,8 @@ def new(folder: Path, example: str, refine: bool, as_json: bool, **answers: str 
 
 def _made(folder: Path, given: dict[str, str], *, refine: bool, as_json: bool) -> None:
     from sunfleck.outputs.first_plan_words import first_plan_text  # noqa: PLC0415  # --help must stay light
-    from sunfleck.service.first_plan import Answers, first_plan, refined, write_first_plan  # noqa: PLC0415
-    from sunfleck.service.starting import refuse_a_plan_there  # noqa: PLC0415
+    from sunfleck.service.first_plan import Answers, first_plan, refined  # noqa: PLC0415  # --help must stay light
+    from sunfleck.service.starting import refuse_a_plan_there, write_plan  # noqa: PLC0415  # --help must stay light
 
     refuse_a_plan_there(folder)
     wanted: dict[str, Any] = {"species": "", "size": "", **given}
@@ -85,7 +85,7 @@ def _made(folder: Path, given: dict[str, str], *, refine: bool, as_json: bool) -
         first = refined(first, show)
         if show:
             click.echo("", err=True)
-    file = write_first_plan(folder, first)
+    file = write_plan(folder, first.text)
     if as_json:
         print_json(
             {

@@ -34,7 +34,7 @@ def open_(plan: Path | None, port: int, browser: bool) -> None:
 
 
 def _serve(plan: Path | None, port: int, *, browser: bool) -> None:
-    from sunfleck.faces.web.serving import HERE, listening, workbench_server  # noqa: PLC0415  # an extra
+    from sunfleck.faces.web.serving import HERE, listening, server_of  # noqa: PLC0415  # an extra
     from sunfleck.faces.web.workbench.app import Workbench, workbench_app  # noqa: PLC0415  # an extra
 
     workbench = Workbench(Path.cwd())
@@ -51,7 +51,7 @@ def _serve(plan: Path | None, port: int, *, browser: bool) -> None:
             )
             if browser and not webbrowser.open(address):
                 click.echo("No browser could be opened; copy the address into one.")
-            workbench_server(app).run(sockets=[listener])
+            server_of(app, sockets=True).run(sockets=[listener])
     except KeyboardInterrupt:
         pass
     finally:

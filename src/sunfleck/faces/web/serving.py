@@ -70,37 +70,29 @@ def listening(address: str, port: int | None) -> socket.socket:
     raise SunfleckError(msg)
 
 
-def server_of(app: ASGIApp) -> uvicorn.Server:
-    """Return a server; its ``run(sockets=[...])`` serves until it is interrupted, or ``should_exit`` is set."""
+def server_of(app: ASGIApp, *, sockets: bool = False) -> uvicorn.Server:
+    """Return a server; its ``run(sockets=[...])`` serves until it is interrupted, or ``should_exit`` is set.
+
+    Parameters
+    ----------
+    app : ASGI application
+        What is served.
+    sockets : bool
+        Whether its pages keep a socket open, and it has a beginning and an end of its own; windows then stay, and are
+        as many as the user opens.
+    """
     config = uvicorn.Config(
         app,
         http="h11",
-        ws="none",
-        lifespan="off",
+        ws="websockets-sansio" if sockets else "none",
+        lifespan="on" if sockets else "off",
         loop="asyncio",
         log_level="error",
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        limit_concurrency=60,
+        limit_concurrency=None if sockets else 60,
         timeout_keep_alive=20,
         timeout_graceful_shutdown=3,
-    )
-    return uvicorn.Server(config)
-
-
-def workbench_server(app: ASGIApp) -> uvicorn.Server:
-    """Return a server for a page with sockets and a beginning and an end of its own."""
-    config = uvicorn.Config(
-        app,
-        http="h11",
-        ws="websockets-sansio",
-        lifespan="on",
-        loop="asyncio",
-        log_level="error",
-        access_log=False,
-        server_header=False,
-        proxy_headers=False,
-        timeout_graceful_shutdown=2,
     )
     return uvicorn.Server(config)

@@ -4,7 +4,6 @@ from sunfleck.service.first_plan.answers import AnswerError, Answers
 from sunfleck.service.first_plan.options import Choice, Question, options
 from sunfleck.service.first_plan.proposal import FirstPlan, LeftOpen, Reason, Standing
 from sunfleck.service.first_plan.proposing import first_plan, refined
-from sunfleck.service.first_plan.saving import write_first_plan
 
 __all__ = [
     "AnswerError",
@@ -18,5 +17,4 @@ __all__ = [
     "first_plan",
     "options",
     "refined",
-    "write_first_plan",
 ]

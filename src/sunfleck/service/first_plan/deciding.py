@@ -152,7 +152,7 @@ def _with_floods(design: Design, wanted: Wanted, library: Library) -> Design:
 
 def _bar(wanted: Wanted, library: Library, *, above: bool) -> str:
     room = wanted.size[0] + (0.03 if above else -0.03)
-    fits = [bar for bar in BARS if number(library.lamps[bar].length) <= room]  # type: ignore[arg-type]
+    fits = [bar for bar in BARS if number(library.lamps[bar].length) <= room]  # type: ignore[arg-type]  # a bar has a length
     return fits[0] if fits else ""
 
 

@@ -332,7 +332,7 @@ def _lining(draft: Draft, measures: Measures) -> None:
         "name": "back lining", "face": "back", "thickness": draft.length(measures.lined),
         "finish": measures.wanted.finish, "core": core,
     }  # fmt: skip
-    conducts = number(measures.library.materials[core].thermal_conductivity)  # type: ignore[arg-type]
+    conducts = number(measures.library.materials[core].thermal_conductivity)  # type: ignore[arg-type]  # a board conducts
     draft.add(
         "backgrounds",
         entry,

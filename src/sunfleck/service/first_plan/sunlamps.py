@@ -88,12 +88,14 @@ def choose_tubes(wanted: Wanted, design: Design, library: Library, today: str) -
         return None
     best: tuple[float, Chosen] | None = None
     looked = 0
-    for lamps in _families(wanted, library):
+    for family in _families(wanted, library):
+        lamps = family
         # In a box without room for four of them side by side two are tried.
         bench = None
         while bench is None and lamps:
             bench = _Bench.of(wanted, design, library, today, lamps)
-            lamps = lamps if bench is not None else lamps[: len(lamps) // 2]  # noqa: PLW2901
+            if bench is None:
+                lamps = lamps[: len(lamps) // 2]
         if bench is None:
             continue
         for rows in _subsets(lamps):

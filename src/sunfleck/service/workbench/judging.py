@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from sunfleck.plan.read import PlanSource
@@ -94,14 +95,14 @@ class Judging:
             self._changed.wait_for(lambda: self._ended or self._wanted is not None)
             while not self._ended:
                 wanted = self._wanted
-                newer = self._changed.wait_for(
-                    lambda wanted=wanted: self._ended or self._wanted is not wanted,  # type: ignore[misc]
-                    timeout=self._pause,
-                )
+                newer = self._changed.wait_for(partial(self._other_than, wanted), timeout=self._pause)
                 if not newer:
                     self._wanted = None
                     return wanted
             return None
+
+    def _other_than(self, wanted: Wanted | None) -> bool:
+        return self._ended or self._wanted is not wanted
 
     def _still(self, turn: int) -> bool:
         with self._changed:
