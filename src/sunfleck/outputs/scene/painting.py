@@ -37,6 +37,7 @@ def painted(
     scale: ColourScale,
     *,
     reach: bool,
+    lines: bool = True,
 ) -> Paint:
     """Return one channel at one hour as colours over a scene.
 
@@ -54,6 +55,8 @@ def painted(
         Colours from zero to its top.
     reach : bool
         Whether the points that the animal's back can get to are wanted.
+    lines : bool
+        Whether lines of equal light are wanted on the cut.
 
     Returns
     -------
@@ -73,12 +76,12 @@ def painted(
         elif along is None:
             colours[item.key] = _top(item, strip, values, scale)
     section: Section | None = None
-    lines: tuple[IsoLine, ...] = ()
+    equal: tuple[IsoLine, ...] = ()
     if shown.on_cut is not None:
         section = _section(shown.on_cut, on_cut, scale)
-        lines = _lines(shown.on_cut, on_cut, scale)
+        equal = _lines(shown.on_cut, on_cut, scale) if lines else ()
     cloud = Cloud(shown.reach.astype(np.float32), coloured(within, scale)) if reach and len(within) else None
-    return Paint(colours, section, lines, cloud)
+    return Paint(colours, section, equal, cloud)
 
 
 def values_shown(

@@ -140,7 +140,17 @@ class Picture:
         if self._scale_of != (self._view.channel, self._view.hour):
             return
         levels = self._levels(shown)
-        paint = painted(shown, self._scene, self._view.channel, levels, self._scale, reach=self._view.reach)
+        # While something is dragged lines would lag behind and jump.
+        settled = seq == 0
+        paint = painted(
+            shown,
+            self._scene,
+            self._view.channel,
+            levels,
+            self._scale,
+            reach=self._view.reach and settled,
+            lines=settled,
+        )
         self.view3d.paint(seq, pack(paint))
 
     def _levels(self, shown: ShownLight) -> dict[str, float]:
