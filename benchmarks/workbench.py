@@ -37,8 +37,12 @@ EDITS_BEFORE, EDITS = 100, 1000
 PATIENCE = 120_000  # [ms]
 # From an event of a drag to the frame that shows its colours.
 WATCH = f"""() => {{
-  const v = {VIEW}, begun = {{}}, emit = v.lane.emit, paint = v.paint.bind(v);
+  const v = {VIEW}, begun = {{}};
   window.taken = [];
+  // The second lamp is watched as the first was.
+  if (v.watched) return;
+  v.watched = true;
+  const emit = v.lane.emit, paint = v.paint.bind(v);
   v.lane.emit = (name, what) => {{ if (name === 'dragging') begun[what.seq] = performance.now(); emit(name, what); }};
   v.paint = (seq, sent) => {{
     paint(seq, sent);
@@ -130,6 +134,7 @@ def _drag(page: Any, lamp: str, key: str, moves: int) -> Iterator[Row]:
     for k in range(moves):
         page.mouse.move(x + 40 * np.sin(k / 12), y + 14 * np.sin(k / 9))
         page.wait_for_timeout(PAUSE)
+    page.wait_for_function("window.taken.length > 0")
     page.wait_for_timeout(600)
     taken = np.array(page.evaluate("window.taken")) / 1000
     page.mouse.up()

@@ -3,9 +3,10 @@
 import http.client
 import json
 import re
+import signal
 import socket
 import threading
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -319,9 +320,15 @@ def test_the_command_says_who_can_see_it_and_ends_with_ctrl_c(folder, monkeypatc
     ran = []
 
     class Server:
+        told = False
+
+        def handle_exit(self, *_):
+            self.told = True
+
         def run(self, sockets):
             ran.append(sockets[0].getsockname()[0])
-            raise KeyboardInterrupt
+            signal.raise_signal(signal.SIGINT)
+            assert self.told
 
     monkeypatch.setattr(serving, "server_of", lambda _: Server())
     done = CliRunner().invoke(
@@ -337,6 +344,18 @@ def test_the_command_says_who_can_see_it_and_ends_with_ctrl_c(folder, monkeypatc
     assert "Ctrl-C" in done.stdout
     assert "█" in done.stdout
     assert ran == ["127.0.0.1", "127.0.0.1"]
+
+
+def test_an_interruption_is_not_lost_in_what_is_loaded():
+    """Ctrl-C while something is loaded that swallows whatever is raised: the server ends all the same."""
+    with serving.listening("127.0.0.1", 0) as listener:
+        server = serving.server_of(lambda: None)
+        with serving.ended_by_interrupt(server):
+            with suppress(BaseException):
+                signal.raise_signal(signal.SIGINT)
+            assert server.should_exit
+            server.run(sockets=[listener])
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_refusals_of_the_command(folder, monkeypatch):

@@ -104,9 +104,9 @@ def test_lamps_that_stay_are_not_computed_again(points, monkeypatch):
     asked = []
     original = light.transfer
 
-    def counting(scene, emitter, p, n):
+    def counting(scene, emitter, p, n, **finely):
         asked.append((type(emitter).__name__, len(p)))
-        return original(scene, emitter, p, n)
+        return original(scene, emitter, p, n, **finely)
 
     monkeypatch.setattr(light, "transfer", counting)
     light_field(moved, points, UP, before=field)

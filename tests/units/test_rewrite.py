@@ -1,7 +1,7 @@
 """Promises of writing a length as another one is written: it reads back, and stays in the person's units."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from sunfleck.errors import UnitError
@@ -15,6 +15,7 @@ WRITTEN = [
 
 @pytest.mark.parametrize("written", WRITTEN)
 @settings(max_examples=30, deadline=None)
+@example(metres=12.262658028264333)
 @given(metres=st.floats(-20, 20))
 def test_a_length_reads_back_to_a_millimetre_or_a_sixteenth(written, metres):
     """Within half a step of the tape, in units of the same system; and once written it stays."""

@@ -9,7 +9,7 @@ from typing import Any
 from sunfleck.brief.animals import AnimalBrief, animal_brief
 from sunfleck.brief.factors import FactorMatrix, FactorTable
 from sunfleck.brief.heat import heat_matrix
-from sunfleck.brief.lamps import FixtureBrief, fixture_brief
+from sunfleck.brief.lamps import FixtureBrief, fixture_brief, hung_elsewhere
 from sunfleck.brief.media import Sheet, guard_sheets
 from sunfleck.brief.surfaces import reflection_factors
 from sunfleck.brief.surroundings import Surroundings, surroundings
@@ -17,6 +17,7 @@ from sunfleck.geometry.boxes import FACES
 from sunfleck.library.loader import Library
 from sunfleck.plan.fixtures import Fixture
 from sunfleck.plan.models import Plan
+from sunfleck.plan.moved import PLACES
 from sunfleck.plan.read import PlanSource
 
 
@@ -97,9 +98,14 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
     # Factors of what stands come first, so that their columns are the same wherever lamps hang.
     count = len(table)
     reflection = reflection_factors(table)
-    fixtures = tuple(
-        fixture_brief(source, library, index, table) for index in range(len(source.plan.fixtures))
-    )
+    if before is not None and _same_lamps_elsewhere(before, source):
+        table = FactorTable(before.matrix.factors)
+        pairs = zip(before.fixtures, source.plan.fixtures, strict=True)
+        fixtures = tuple(hung_elsewhere(lamp, fixture, source.plan) for lamp, fixture in pairs)
+    else:
+        fixtures = tuple(
+            fixture_brief(source, library, index, table) for index in range(len(source.plan.fixtures))
+        )
     guards = guard_sheets(source.plan, library, table)
     animals = tuple(animal_brief(source, library, index) for index in range(len(source.plan.animals)))
     matrix = table.matrix()
@@ -114,6 +120,21 @@ def make_brief(source: PlanSource, before: Brief | None = None) -> Brief:
         heat_matrix(matrix.rows),
         reflection,
         around_factors=count,
+    )
+
+
+def _same_lamps_elsewhere(before: Brief, source: PlanSource) -> bool:
+    """Whether at most places of lamps differ, in what stands as it did: what is known of the lamps is the same."""
+    nowhere = dict.fromkeys(PLACES["fixtures"])
+
+    def known(plan: Plan) -> tuple[Any, ...]:
+        return plan.meters, [fixture.model_copy(update=nowhere) for fixture in plan.fixtures]
+
+    # Of the same text, so that every value still says the line it stands in.
+    return (
+        before.source.document is source.document
+        and known(before.plan) == known(source.plan)
+        and stands_as(before, source)
     )
 
 

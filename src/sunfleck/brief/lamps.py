@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +17,7 @@ from sunfleck.library.entries import Lamp
 from sunfleck.library.loader import Library
 from sunfleck.plan.beams import Beam, beam_of
 from sunfleck.plan.fixtures import Fixture
+from sunfleck.plan.models import Plan
 from sunfleck.plan.read import PlanSource
 
 UNITS = {"uvi": "UVI", "lux": "lux", "ppfd": "umol m-2 s-1", "radiant": "W m-2"}
@@ -106,7 +107,7 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
     """
     fixture = source.plan.fixtures[index]
     lamp = library.lamps[fixture.lamp]
-    axis = np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
+    axis = _axis_of(fixture)
     beam = None
     if fixture.photometry is not None:
         beam = beam_of(fixture.photometry, Path(source.document.file).parent)
@@ -141,6 +142,34 @@ def fixture_brief(source: PlanSource, library: Library, index: int, table: Facto
         fitted=fitted,
         photometric=beam,
     )
+
+
+def hung_elsewhere(lamp: FixtureBrief, fixture: Fixture, plan: Plan) -> FixtureBrief:
+    """Return a lamp as it hangs at other places; what is known of it does not change.
+
+    Parameters
+    ----------
+    lamp : FixtureBrief
+        As it hung.
+    fixture : Fixture
+        As written now: the same but for its places. [m]
+    plan : Plan
+        Whose box it is.
+
+    Returns
+    -------
+    lamp : FixtureBrief
+        The same lamp, there.
+    """
+    if fixture == lamp.fixture:
+        return lamp
+    axis = _axis_of(fixture)
+    emitter = emitter_of(fixture, lamp.lamp, plan, lamp.photometric)
+    return replace(lamp, fixture=fixture, emitter=emitter, axis=axis, body=body_of(axis, emitter, lamp.lamp))
+
+
+def _axis_of(fixture: Fixture) -> NDArray[np.float64]:
+    return np.array([p for p in (fixture.from_, fixture.to, fixture.at) if p is not None])
 
 
 def _mounting(fixture: Fixture, index: int) -> Factor:

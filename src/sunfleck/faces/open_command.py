@@ -34,7 +34,7 @@ def open_(plan: Path | None, port: int, browser: bool) -> None:
 
 
 def _serve(plan: Path | None, port: int, *, browser: bool) -> None:
-    from sunfleck.faces.web.serving import HERE, listening, server_of  # noqa: PLC0415  # an extra
+    from sunfleck.faces.web.serving import HERE, ended_by_interrupt, listening, server_of  # noqa: PLC0415  # an extra
     from sunfleck.faces.web.workbench.app import Workbench, workbench_app  # noqa: PLC0415  # an extra
 
     workbench = Workbench(Path.cwd())
@@ -43,17 +43,16 @@ def _serve(plan: Path | None, port: int, *, browser: bool) -> None:
     try:
         with listening(HERE, port) as listener:
             token, at = secrets.token_urlsafe(24), f"{HERE}:{listener.getsockname()[1]}"
-            app = workbench_app(workbench, token, secrets.token_urlsafe(32), [at])
+            server = server_of(workbench_app(workbench, token, secrets.token_urlsafe(32), [at]), sockets=True)
             address = f"http://{at}/?token={token}"
-            click.echo(f"The workbench: {address}")
-            click.echo(
-                "It is on this machine only. Stop with Ctrl-C; what is not saved is kept beside the plan."
-            )
-            if browser and not webbrowser.open(address):
-                click.echo("No browser could be opened; copy the address into one.")
-            server_of(app, sockets=True).run(sockets=[listener])
-    except KeyboardInterrupt:
-        pass
+            with ended_by_interrupt(server):
+                click.echo(f"The workbench: {address}")
+                click.echo(
+                    "It is on this machine only. Stop with Ctrl-C; what is not saved is kept beside the plan."
+                )
+                if browser and not webbrowser.open(address):
+                    click.echo("No browser could be opened; copy the address into one.")
+                server.run(sockets=[listener])
     finally:
         workbench.close()
     click.echo("The workbench has ended.")

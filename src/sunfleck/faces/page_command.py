@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import importlib.util
 import secrets
-from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -46,7 +45,13 @@ def _serve(
     plan: Path, name: str | None, *, blind: bool, network: bool, port: int | None, phones: int
 ) -> None:
     from sunfleck.faces.web.phone_page import phone_app  # noqa: PLC0415  # an extra
-    from sunfleck.faces.web.serving import HERE, listening, own_address, server_of  # noqa: PLC0415  # an extra
+    from sunfleck.faces.web.serving import (  # noqa: PLC0415  # an extra
+        HERE,
+        ended_by_interrupt,
+        listening,
+        own_address,
+        server_of,
+    )
     from sunfleck.outputs.qr_text import qr_text  # noqa: PLC0415  # --help must stay light
     from sunfleck.service.phone_round import PhoneRound  # noqa: PLC0415  # --help must stay light
 
@@ -65,8 +70,9 @@ def _serve(
                     for line in qr_text(url).splitlines():
                         click.secho(line, fg=INK, bg=PAPER)
             hosts = [at, *([f"localhost:{at.rsplit(':', 1)[1]}"] if not network else [])]
-            with suppress(KeyboardInterrupt):
-                server_of(phone_app(round_, tokens, hosts)).run(sockets=[listener])
+            server = server_of(phone_app(round_, tokens, hosts))
+            with ended_by_interrupt(server):
+                server.run(sockets=[listener])
             click.echo("Stopped. What was entered is in the survey; phones keep what they have not sent.")
     finally:
         round_.close()

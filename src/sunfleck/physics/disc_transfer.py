@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sunfleck.errors import DomainError
 from sunfleck.physics.disc_chords import disc_chords
 from sunfleck.physics.disc_kernel import disc_kernel
 from sunfleck.physics.emitters import DiscEmitter
@@ -13,6 +14,7 @@ from sunfleck.physics.scene import Scene, Transfer, canopies_of, tree_of
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Axes = tuple[Floats, Floats]
 
 # How many chords a disc is cut into, and how many where nothing can be in the way.
 CHORDS, FEW_CHORDS = 24, 10
@@ -26,6 +28,7 @@ def disc_transfer(
     points: ArrayLike,
     normals: ArrayLike,
     *,
+    chords: int = CHORDS,
     threads: int | None = None,
 ) -> Transfer:
     r"""Direct light from a disc at points, visibility exact along chords.
@@ -40,6 +43,8 @@ def disc_transfer(
         Receivers. [m]
     normals : (n, 3) float
         Which way each faces; lengths do not matter. [-]
+    chords : int, default 24
+        Into how many the disc is cut where something may be in the way; 1 or more. [-]
     threads : int, optional
         How many to use; by default one for each core, at most 4. [-]
 
@@ -51,13 +56,13 @@ def disc_transfer(
     Raises
     ------
     DomainError
-        If shapes are wrong or a normal has no length.
+        If shapes are wrong, a normal has no length or there is no chord.
 
     Notes
     -----
     .. math:: \mathbf{E} = \frac{1}{A} \int_A \frac{I(\theta)}{r^2}\, V\, \mathbf{\hat r}\, dA
 
-    The disc is cut into 24 parallel chords [1]_. On each the parts that are hidden are found exactly, as on a
+    The disc is cut into parallel chords [1]_. On each the parts that are hidden are found exactly, as on a
     tube, and the rest is integrated by Gauss's rule. Whatever cuts a chord is seen; an edge across the disc
     is off by about 0.2 % of the disc (rms). Where nothing can be in the way and the disc is farther off than
     eight of its radii, 10 chords do: off by 1e-6 for smooth laws, by 5e-5 of the mean (rms) for a beam of 25
@@ -84,33 +89,43 @@ def disc_transfer(
     .. [1] Definition of irradiance from radiant intensity; the chords are described in
        :func:`sunfleck.physics.disc_chords.disc_chords`.
     """
+    if chords < 1:
+        msg = f"a disc is cut into one chord or more; got {chords}"
+        raise DomainError(msg)
     tree, bodies = tree_of(scene.bvh), tree_of(scene.bodies)
     media, canopies = scene.media_arrays.for_rays, canopies_of(scene.canopies)
-    corners = _on_disc(emitter, np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]))
+    axes = _across(emitter)
+    corners = _on_disc(emitter, axes, np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]))
     disc = (emitter.centre.copy(), emitter.aim.copy(), corners, emitter.intensity.copy())
-    chords, few = _chords(emitter, CHORDS), _chords(emitter, FEW_CHORDS)
+    many, few = _chords(emitter, axes, chords), _chords(emitter, axes, min(chords, FEW_CHORDS))
 
     def fill(p: Floats, n: Floats, out: Floats, occurs: Bools) -> None:
-        disc_kernel(tree, bodies, media, canopies, disc, chords, few, p, n, out, occurs)
+        disc_kernel(tree, bodies, media, canopies, disc, many, few, p, n, out, occurs)
 
     return gather(fill, points, normals, scene.media_arrays.masks, threads)
 
 
-def _chords(emitter: DiscEmitter, number: int) -> tuple[Floats, Floats, Floats, Floats]:
+def _chords(emitter: DiscEmitter, axes: Axes, number: int) -> tuple[Floats, Floats, Floats, Floats]:
     """Start (k, 3), direction (3,), length (k,) and share of the disc (k,) of its chords. [m]"""
     first, last, shares = disc_chords(number)
-    start, way = _on_disc(emitter, first), _on_disc(emitter, last) - _on_disc(emitter, first)
+    start = _on_disc(emitter, axes, first)
+    way = _on_disc(emitter, axes, last) - start
     lengths = np.linalg.norm(way, axis=1)
     return start, way[0] / lengths[0], lengths, shares.copy()
 
 
-def _on_disc(emitter: DiscEmitter, pattern: Floats) -> Floats:
-    """Places of a unit pattern on the emitter's disc, (s, 3). [m]"""
+def _across(emitter: DiscEmitter) -> Axes:
+    """Two unit vectors across the disc."""
     # The coordinate axis that is farthest from the aim makes the pattern's zero direction definite.
     helper = np.zeros(3)
     helper[np.argmin(np.abs(emitter.aim))] = 1.0
     u = np.cross(emitter.aim, helper)
     u /= np.linalg.norm(u)
-    v = np.cross(emitter.aim, u)
+    return u, np.cross(emitter.aim, u)
+
+
+def _on_disc(emitter: DiscEmitter, axes: Axes, pattern: Floats) -> Floats:
+    """Places of a unit pattern on the emitter's disc, (s, 3). [m]"""
+    u, v = axes
     radius = max(emitter.radius, SMALLEST)
     return np.ascontiguousarray(emitter.centre + radius * (pattern[:, :1] * u + pattern[:, 1:] * v))

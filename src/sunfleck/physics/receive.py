@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from threading import Lock
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -95,9 +96,23 @@ def in_chunks(run: Callable[[slice], None], total: int, size: int, threads: int 
         for part in parts:
             run(part)
         return
-    with ThreadPoolExecutor(workers) as pool:
-        for _ in pool.map(run, parts):
-            pass
+    waiting = iter(parts)
+    taking = Lock()
+
+    def work() -> None:
+        while True:
+            with taking:
+                part = next(waiting, None)
+            if part is None:
+                return
+            run(part)
+
+    # This thread works as well: one fewer is begun, and none where one is enough.
+    with ThreadPoolExecutor(workers - 1) as pool:
+        others = [pool.submit(work) for _ in range(workers - 1)]
+        work()
+        for other in others:
+            other.result()
 
 
 def _receivers(points: ArrayLike, normals: ArrayLike) -> tuple[Floats, Floats]:

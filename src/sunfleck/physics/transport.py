@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from sunfleck.physics.disc_transfer import disc_transfer
+from sunfleck.physics.disc_transfer import CHORDS, disc_transfer
 from sunfleck.physics.emitters import DiscEmitter, LineEmitter
 from sunfleck.physics.line_transfer import line_transfer
 from sunfleck.physics.scene import Scene, Transfer
@@ -21,6 +21,7 @@ def transfer(
     points: ArrayLike,
     normals: ArrayLike,
     *,
+    chords: int = CHORDS,
     threads: int | None = None,
 ) -> Transfer:
     """Direct light from a lamp of either shape at points.
@@ -35,6 +36,9 @@ def transfer(
         Receivers. [m]
     normals : (n, 3) float
         Which way each faces; lengths do not matter. [-]
+    chords : int, default 24
+        Into how many a disc is cut where something may be in the way, see
+        :func:`sunfleck.physics.disc_transfer.disc_transfer`. [-]
     threads : int, optional
         How many to use; by default one for each core, at most 4. [-]
 
@@ -50,4 +54,4 @@ def transfer(
     """
     if isinstance(emitter, LineEmitter):
         return line_transfer(scene, emitter, points, normals, threads=threads)
-    return disc_transfer(scene, emitter, points, normals, threads=threads)
+    return disc_transfer(scene, emitter, points, normals, chords=chords, threads=threads)

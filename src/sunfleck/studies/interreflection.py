@@ -15,13 +15,15 @@ from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.errors import DomainError
 from sunfleck.geometry.patches import Patches, Surface, patches_of
 from sunfleck.geometry.rays import RayScene, TwoScenes, ray_scene
+from sunfleck.physics.disc_transfer import CHORDS
 from sunfleck.physics.emitted_rays import emitted_rays
 from sunfleck.physics.exchange import Exchange, exchange_of, interreflect
 from sunfleck.physics.patch_scene import PatchScene
+from sunfleck.physics.scene import Transfer
 from sunfleck.physics.shoot import Landing, shoot
 from sunfleck.physics.surround import Surround, surround_of
 from sunfleck.physics.transport import transfer
-from sunfleck.studies.lamp_scenes import LampScene, lamp_scenes, move_between
+from sunfleck.studies.lamp_scenes import LampScene, Move, lamp_scenes, move_between
 
 if TYPE_CHECKING:
     from sunfleck.studies.light import LightField
@@ -50,6 +52,8 @@ class Grain:
     directions, closely : int
         Ways that are looked along from a receiver, and from one that is looked at closely: deep in a hide
         all light comes through a small mouth. [-]
+    chords : int
+        Into how many a disc is cut, for its direct light too. [-]
     """
 
     share: float
@@ -58,6 +62,7 @@ class Grain:
     from_lamp: int
     directions: int
     closely: int
+    chords: int = CHORDS
 
 
 # Measured: with the quick grain light at places all over the two examples is off by 0.5 to 1 % (rms), reflected
@@ -122,6 +127,26 @@ class Around:
 
 
 @dataclass(frozen=True, eq=False)
+class Panes:
+    """Points that stand for the pieces of panes: what falls on them is reflected in part.
+
+    Attributes
+    ----------
+    points, normals : (k, 3) float
+        Just inside each piece, and which way that is. [m], [-]
+    area : (k,) float
+        Of each piece. [m2]
+    patch : (k,) int
+        Which patch it belongs to. [-]
+    """
+
+    points: Floats
+    normals: Floats
+    area: Floats
+    patch: NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
 class Interior:
     """The inside of a furnished box as light goes to and fro in it: geometry only.
 
@@ -140,6 +165,10 @@ class Interior:
     landings : tuple of Landing
         Where the light of each fixture lands, per watt. Bins are the patches, the leafy bodies, then one
         for the bodies of the other lamps, then outside. [-]
+    panes : Panes
+        Pieces of panes, which no light ends at.
+    at_panes : tuple of Transfer
+        What falls on them of each fixture, per watt. [m-2]
     grain : Grain
         How finely.
     seen : list of LightField
@@ -153,6 +182,8 @@ class Interior:
     exchange: Exchange
     lamps: tuple[LampScene, ...]
     landings: tuple[Landing, ...]
+    panes: Panes
+    at_panes: tuple[Transfer, ...]
     grain: Grain
     seen: list[LightField] = field(default_factory=list, repr=False)
     _radiosity: dict[str, tuple[Floats, ...]] = field(default_factory=dict, repr=False)
@@ -161,27 +192,25 @@ class Interior:
     def arriving(self) -> tuple[tuple[NDArray[np.int64], Floats], ...]:
         """What arrives at each patch and leafy body, of each fixture: masks (c,), power per watt (p, c)."""
         found = []
-        for fixture, lamp, landing in zip(self.brief.fixtures, self.lamps, self.landings, strict=True):
-            groups, at_panes = self._at_panes(fixture, lamp)
-            together = np.union1d(landing.groups, groups)
+        for landing, at_panes in zip(self.landings, self.at_panes, strict=True):
+            together = np.union1d(landing.groups, at_panes.groups)
             power = np.zeros((self.scene.outside, len(together)))
             power[:, np.searchsorted(together, landing.groups)] = landing.landed[: self.scene.outside]
             # A pane lets light out and is no end of it; what falls on its inner side is reflected in part.
-            power[:, np.searchsorted(together, groups)] += at_panes
+            falls = np.zeros((self.scene.outside, len(at_panes.groups)))
+            np.add.at(falls, self.panes.patch, at_panes.facing * self.panes.area[:, None])
+            power[:, np.searchsorted(together, at_panes.groups)] += falls
             found.append((together, power))
         return tuple(found)
 
     def reflectance(self, light: str) -> Floats:
         """Share that each patch and leafy body gives back of a kind of light, (p,). [-]"""
-        of_surfaces = np.array([s.reflectance[light].value for s in self.brief.surroundings.surfaces])
-        return np.asarray(of_surfaces[self.surface_of_patch])
+        return _reflectance(self.brief, self.scene, light)
 
     @cached_property
     def surface_of_patch(self) -> NDArray[np.int64]:
         """Which of the surroundings' surfaces each patch and leafy body belongs to, (p,). [-]"""
-        # Leafy bodies are the last of the surfaces and the last of the numbers.
-        count, porous = len(self.brief.surroundings.surfaces), len(self.scene.canopies)
-        return np.concatenate([self.scene.patches.surface, np.arange(count - porous, count)])
+        return _surface_of_patch(self.brief, self.scene)
 
     def radiosities(self, light: str) -> tuple[Floats, ...]:
         """What leaves each patch of one kind of light, of each fixture by mask, per watt: (p, c). [m-2]"""
@@ -234,21 +263,6 @@ class Interior:
         turn[known], turn[~known] = before.turn[at], found.turn
         return Surround(patch, turn, found.outside)
 
-    def _at_panes(self, fixture: FixtureBrief, lamp: LampScene) -> tuple[NDArray[np.int64], Floats]:
-        """Masks (c,) and what falls on the inner side of panes, (p, c), by points in their pieces. [-]"""
-        patches = self.scene.patches
-        clear = np.flatnonzero(
-            ~_opaque(self.brief, self.scene.patches) & (self.reflectance("lux")[patches.front] > 0)
-        )
-        corners = patches.triangles[clear]
-        doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        area = np.linalg.norm(doubled, axis=1) / 2
-        normals = doubled / (2 * area)[:, None]
-        found = transfer(lamp.scene, fixture.emitter, corners.mean(axis=1) + OFF_THE_PANE * normals, normals)
-        power = np.zeros((self.scene.outside, len(found.groups)))
-        np.add.at(power, patches.front[clear], found.facing * area[:, None])
-        return found.groups, power
-
 
 def interior_of(brief: Brief, before: Interior | None = None, grain: Grain = QUICK) -> Interior:
     """Cut the inside of a box into patches, and find where lamps send their light and how it goes on.
@@ -291,9 +305,56 @@ def interior_of(brief: Brief, before: Interior | None = None, grain: Grain = QUI
                 landings.append(kept.landings[earlier])
                 continue
         landings.append(_landing(brief, scene, solid, fixture, lamp, grain))
+    panes = kept.panes if kept is not None and move is not None else _panes(brief, scene)
+    at_panes = _falls_on(brief, lamps, panes, kept, move, grain)
     # A list of its own: what is lit by the lamps as they are moved now is no start for those moved another way.
     seen = list(kept.seen) if kept is not None and move is not None else []
-    return Interior(brief, scene, solid, exchange, lamps, tuple(landings), grain, seen)
+    return Interior(brief, scene, solid, exchange, lamps, tuple(landings), panes, at_panes, grain, seen)
+
+
+def _panes(brief: Brief, scene: PatchScene) -> Panes:
+    patches = scene.patches
+    clear = np.flatnonzero(~_opaque(brief, patches) & (_reflectance(brief, scene, "lux")[patches.front] > 0))
+    corners = patches.triangles[clear]
+    doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    area = np.linalg.norm(doubled, axis=1) / 2
+    normals = doubled / (2 * area)[:, None]
+    return Panes(corners.mean(axis=1) + OFF_THE_PANE * normals, normals, area, patches.front[clear])
+
+
+def _falls_on(
+    brief: Brief,
+    lamps: tuple[LampScene, ...],
+    panes: Panes,
+    kept: Interior | None,
+    move: Move | None,
+    grain: Grain,
+) -> tuple[Transfer, ...]:
+    """What falls on panes of each fixture, (k, c) per watt; taken over where no lamp that moved is in the way."""
+    found = []
+    for fixture, lamp in zip(brief.fixtures, lamps, strict=True):
+        earlier = move.before.get(fixture.index) if move is not None else None
+        if kept is None or move is None or earlier is None or kept.lamps[earlier].media != lamp.media:
+            found.append(
+                transfer(lamp.scene, fixture.emitter, panes.points, panes.normals, chords=grain.chords)
+            )
+        else:
+            anew = move.touches(fixture.emitter, panes.points)
+            points, normals = panes.points[anew], panes.normals[anew]
+            part = transfer(lamp.scene, fixture.emitter, points, normals, chords=grain.chords)
+            found.append(kept.at_panes[earlier].with_rows(anew, part))
+    return tuple(found)
+
+
+def _surface_of_patch(brief: Brief, scene: PatchScene) -> NDArray[np.int64]:
+    # Leafy bodies are the last of the surfaces and the last of the numbers.
+    count, porous = len(brief.surroundings.surfaces), len(scene.canopies)
+    return np.concatenate([scene.patches.surface, np.arange(count - porous, count)])
+
+
+def _reflectance(brief: Brief, scene: PatchScene, light: str) -> Floats:
+    of_surfaces = np.array([s.reflectance[light].value for s in brief.surroundings.surfaces])
+    return np.asarray(of_surfaces[_surface_of_patch(brief, scene)])
 
 
 def _landing(

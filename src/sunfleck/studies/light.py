@@ -15,6 +15,7 @@ from sunfleck.brief.givens import Given
 from sunfleck.brief.lamps import UNITS, FixtureBrief
 from sunfleck.brief.outputs import Output
 from sunfleck.errors import DomainError
+from sunfleck.physics.disc_transfer import CHORDS
 from sunfleck.physics.scene import Transfer
 from sunfleck.physics.transport import transfer
 from sunfleck.studies.brightest import brightest_direction, turned_to_the_light
@@ -431,6 +432,7 @@ def light_field(
     n = np.broadcast_to(np.asarray(normals, dtype=np.float64), p.shape).copy()
     p[brief.surroundings.solid_at(p)] = np.nan
     lamps = interior.lamps if interior is not None else lamp_scenes(brief)
+    chords = interior.grain.chords if interior is not None else CHORDS
     c = np.zeros(len(p), dtype=bool) if closely is None else np.array(closely, dtype=bool)
     rows = before.rows_of(p, n, c) if before is not None else np.full(len(p), -1)
     kept = before if (rows >= 0).any() else None
@@ -439,10 +441,10 @@ def light_field(
     for fixture, lamp in zip(brief.fixtures, lamps, strict=True):
         earlier = move.before.get(fixture.index) if move is not None else None
         if kept is None or move is None or earlier is None or kept.lamps[earlier].media != lamp.media:
-            transfers.append(transfer(lamp.scene, fixture.emitter, p, n))
+            transfers.append(transfer(lamp.scene, fixture.emitter, p, n, chords=chords))
         else:
             anew = move.touches(fixture.emitter, p) | (rows < 0)
-            part = transfer(lamp.scene, fixture.emitter, p[anew], n[anew])
+            part = transfer(lamp.scene, fixture.emitter, p[anew], n[anew], chords=chords)
             transfers.append(kept.transfers[earlier].at(rows).with_rows(anew, part))
     around = None
     if interior is not None and brief.fixtures:

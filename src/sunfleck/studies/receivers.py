@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -87,6 +87,11 @@ def strips_for(brief: Brief, animal: AnimalBrief) -> tuple[Strip, ...]:
     strips : tuple of Strip
         Perches, ground, ledges and hides, in the plan's order. [m]
     """
+    return clear_of_lamps(brief, standing_strips(brief, animal))
+
+
+def standing_strips(brief: Brief, animal: AnimalBrief) -> tuple[Strip, ...]:
+    """Return the strips of `strips_for` as if no lamp hung in the way: the same wherever lamps hang."""
     around = brief.surroundings
     strips = [
         _perch_strip(brief, perch.name, chain, animal.back_height)
@@ -107,7 +112,24 @@ def strips_for(brief: Brief, animal: AnimalBrief) -> tuple[Strip, ...]:
         on = f"hides/{hide.name}"
         strips.append(_top_strip(brief, "ledge", f"top of {hide.name}", roof, animal.back_height, 200, on))
         strips.append(_hide_strip(brief, hide.name, roof, animal))
-    return tuple(strips)
+    # All at once: it is asked of every branch, whatever the number of points.
+    points = np.concatenate([strip.points for strip in strips])
+    return _only(strips, around.inside.contains(points) & ~around.solid_at(points))
+
+
+def clear_of_lamps(brief: Brief, strips: Sequence[Strip]) -> tuple[Strip, ...]:
+    """Return strips without the points that lie in a lamp or its guard."""
+    points = np.concatenate([strip.points for strip in strips])
+    free = np.ones(len(points), dtype=bool)
+    for fixture in brief.fixtures:
+        free &= lamp_body(brief, fixture).distance(points) > 0
+    return _only(strips, free)
+
+
+def _only(strips: Sequence[Strip], free: NDArray[np.bool_]) -> tuple[Strip, ...]:
+    ends = np.cumsum([len(strip.points) for strip in strips])
+    parts = np.split(free, ends[:-1])
+    return tuple(replace(strip, valid=strip.valid & part) for strip, part in zip(strips, parts, strict=True))
 
 
 def places_on(strips: tuple[Strip, ...], body: float) -> Iterator[Place]:
@@ -163,7 +185,8 @@ def _perch_strip(brief: Brief, name: str, chain: Chain, back: float) -> Strip:
     length = np.linalg.norm(away, axis=1)
     away = np.where(length[:, None] > 1e-9, away / np.maximum(length, 1e-9)[:, None], up)
     points = axis + away * (radius + back)[:, None]
-    return Strip("perch", name, points, (1, count), (0.0, step), _free(brief, points), f"perches/{name}")
+    anywhere = np.ones(count, dtype=bool)
+    return Strip("perch", name, points, (1, count), (0.0, step), anywhere, f"perches/{name}")
 
 
 def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, most: int, on: str) -> Strip:
@@ -176,7 +199,7 @@ def _top_strip(brief: Brief, kind: Kind, name: str, block: Box, back: float, mos
     gx, gy = np.meshgrid(x, y)
     points = np.stack([gx.ravel(), gy.ravel(), np.full(gx.size, block.high[2] + back)], axis=1)
     # A hide standing here has a strip of its own; a body cannot lie across its wall.
-    valid = _free(brief, points)
+    valid = np.ones(len(points), dtype=bool)
     for hide in brief.plan.hides:
         valid &= ~ledge_box(hide).contains(points)
     return Strip(kind, name, points, (rows, columns), (dy, dx), valid, on)
@@ -193,16 +216,8 @@ def _hide_strip(brief: Brief, name: str, block: Box, animal: AnimalBrief) -> Str
         [block.low[0] + u.ravel() * size[0], block.low[1] + v.ravel() * size[1], np.full(u.size, 0.0)], axis=1
     )
     points[:, 2] = floor + min(animal.back_height, 0.9 * max(room, 0.0))
-    valid = _free(brief, points) & fits
+    valid = np.full(len(points), fits)
     return Strip("hide", name, points, (5, 5), (0.7 * size[1] / 4, 0.7 * size[0] / 4), valid)
-
-
-def _free(brief: Brief, points: NDArray[np.float64]) -> NDArray[np.bool_]:
-    around = brief.surroundings
-    free = around.inside.contains(points) & ~around.solid_at(points)
-    for fixture in brief.fixtures:
-        free &= lamp_body(brief, fixture).distance(points) > 0
-    return free
 
 
 def _along(index: int, strip: Strip, body: float) -> Iterator[Place]:

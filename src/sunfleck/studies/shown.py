@@ -15,7 +15,7 @@ from sunfleck.studies.channels import Channel
 from sunfleck.studies.interreflection import Grain, Interior
 from sunfleck.studies.light import LightField, light_field
 from sunfleck.studies.reach import reach_of
-from sunfleck.studies.receivers import Strip, strips_for
+from sunfleck.studies.receivers import Strip, clear_of_lamps, standing_strips
 
 Floats = NDArray[np.float64]
 
@@ -25,7 +25,7 @@ AXES: dict[Axis, int] = {"x": 0, "y": 1, "z": 2}
 # Receivers keep clear of surfaces. [m]
 OFF_THE_WALL = 0.005
 # While something is dragged: every number is computed, at fewer places and with fewer rays of what is reflected.
-WHILE_DRAGGED = Grain(1 / 6, 160, 32, 1024, 32, 32)
+WHILE_DRAGGED = Grain(1 / 6, 160, 32, 1024, 32, 32, chords=8)
 
 
 @dataclass(frozen=True)
@@ -108,6 +108,10 @@ class ShownLight:
         Where its back can get to; none where that is not wanted. [m]
     light : LightField
         At all strips' places, then the cut's, then those of the reach.
+    fineness : Fineness
+        At how many places.
+    standing : tuple
+        The strips as if no lamp hung in the way, each with its entry of `along`.
     """
 
     brief: Brief
@@ -116,6 +120,8 @@ class ShownLight:
     on_cut: OnACut | None
     reach: Floats
     light: LightField
+    fineness: Fineness
+    standing: tuple[tuple[Strip, Floats | None], ...]
 
     def backs(self, channel: Channel, levels: Mapping[str, float]) -> tuple[Floats, ...]:
         """Expected light at the places of each strip, (n,) each, facing up; NaN where the animal cannot be."""
@@ -168,8 +174,9 @@ def shown_light(
     shown : ShownLight
         For all channels and hours.
     """
-    found = [_thinned(strip, fineness) for strip in strips_for(brief, animal)] if animal else []
-    strips, along = tuple(strip for strip, _ in found), tuple(places for _, places in found)
+    standing = _standing(brief, animal, fineness, before)
+    along = tuple(places for _, places in standing)
+    strips = clear_of_lamps(brief, [strip for strip, _ in standing]) if standing else ()
     on_cut = places_of(brief, cut, fineness.on_a_cut) if cut is not None else None
     reach = reach_of(brief, animal).points if animal and fineness.reach else np.zeros((0, 3))
     places = [strip.points for strip in strips]
@@ -177,7 +184,21 @@ def shown_light(
         places.append(on_cut.points)
     points = np.concatenate([np.zeros((0, 3)), *places, reach])
     light = light_field(brief, points, UP, interior, before.light if before is not None else None)
-    return ShownLight(brief, strips, along, on_cut, reach, light)
+    return ShownLight(brief, strips, along, on_cut, reach, light, fineness, standing)
+
+
+def _standing(
+    brief: Brief, animal: AnimalBrief | None, fineness: Fineness, before: ShownLight | None
+) -> tuple[tuple[Strip, Floats | None], ...]:
+    """What the animal can rest on, at fewer places, taken over where only lamps have moved."""
+    if animal is None:
+        return ()
+    same = (
+        before is not None and before.fineness == fineness and before.brief.plan.animals == brief.plan.animals
+    )
+    if before is not None and same and before.brief.surroundings is brief.surroundings:
+        return before.standing
+    return tuple(_thinned(strip, fineness) for strip in standing_strips(brief, animal))
 
 
 def levels_at(brief: Brief, seconds: float) -> dict[str, float]:

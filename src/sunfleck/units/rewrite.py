@@ -68,7 +68,8 @@ def length_like(written: str, metres: float) -> str:
     sign = sign if parts else ""
     if "." in written or name == "yd":
         number_of = parts * INCH / PARTS_OF_AN_INCH / unit.factor
-        return f"{sign}{_decimals(number_of, 4)}{space}{word}"
+        # As many as a sixteenth of an inch needs, whatever the unit.
+        return f"{sign}{_decimals(number_of, 5 if name == 'yd' else 4)}{space}{word}"
     if name == "in":
         return f"{sign}{_mixed(parts)}{space}{word}"
     feet, rest = divmod(parts, 12 * PARTS_OF_AN_INCH)

@@ -49,7 +49,7 @@ def quiet(monkeypatch, bench):
     """The same without verdicts and light, for what is asked of the text alone."""
     bench.bench._judging.end()
     monkeypatch.setattr(type(bench.bench._judging), "ask", lambda *_: None)
-    monkeypatch.setattr("sunfleck.faces.web.workbench.picture.Picture._light", _nothing)
+    monkeypatch.setattr("sunfleck.faces.web.workbench.picture.Picture._settle", _nothing)
     return bench
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import ipaddress
+import signal
 import socket
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 
 import uvicorn
 from starlette.types import ASGIApp
@@ -96,3 +98,17 @@ def server_of(app: ASGIApp, *, sockets: bool = False) -> uvicorn.Server:
         timeout_graceful_shutdown=3,
     )
     return uvicorn.Server(config)
+
+
+@contextmanager
+def ended_by_interrupt(server: uvicorn.Server) -> Iterator[None]:
+    """Let Ctrl-C end a server from here on, also one that only begins to run.
+
+    The usual exception is raised wherever the program happens to be, and some of what is loaded on the way swallows
+    whatever is raised in it: the server would then run on.
+    """
+    before = signal.signal(signal.SIGINT, server.handle_exit)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

@@ -1,13 +1,14 @@
-"""The picture: the box in space with its light, the controls below it, and the value at a point."""
+"""The picture: the box in space with its light, and the value at a point."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from nicegui import ui
 
-from sunfleck.errors import SunfleckError
+from sunfleck.faces.web.workbench.controls import Controls
 from sunfleck.faces.web.workbench.scene.element import SceneView
 from sunfleck.faces.web.workbench.scene.happenings import (
     Aimed,
@@ -21,23 +22,79 @@ from sunfleck.faces.web.workbench.values import ValueCard
 from sunfleck.faces.web.workbench.view import View
 from sunfleck.faces.web.workbench.words import say
 from sunfleck.faces.web.workbench.working import Told, beside
-from sunfleck.outputs.scales import ColourScale, channel_words, colour_scale, level_words
+from sunfleck.outputs.scales import ColourScale, colour_scale
 from sunfleck.outputs.scene.build import scene_of
 from sunfleck.outputs.scene.packing import pack
-from sunfleck.outputs.scene.painting import colour_table, painted, values_shown
+from sunfleck.outputs.scene.painting import painted, values_shown
 from sunfleck.outputs.scene.parts import Mark, Scene
 from sunfleck.plan.read import PlanSource
 from sunfleck.service.workbench import edits
 from sunfleck.service.workbench.bench import Bench
+from sunfleck.studies.channels import Channel
 from sunfleck.studies.day import fullest
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.shown import Cut, ShownLight, levels_at
-from sunfleck.units import format_quantity, parse_quantity
 
-CHANNELS = ("uvi", "lux", "ppfd", "radiant")
-VIEWS = ("corner", "front", "left", "right", "top")
-STOPS = 9
-MOST_TICKS = 5
+
+@dataclass(frozen=True)
+class Wish:
+    """What is to be seen of a picture's light.
+
+    Attributes
+    ----------
+    scene : Scene
+        What is painted.
+    channel : str
+        Which light.
+    hour : int or None
+        Of the day; None for the hours in which most lamps are lit. [h]
+    reach, lines : bool
+        Whether the points within reach and the lines of equal light are wanted.
+    scale : ColourScale or None
+        Its colours; None for a scale of the light's own.
+    """
+
+    scene: Scene
+    channel: Channel
+    hour: int | None
+    reach: bool
+    lines: bool
+    scale: ColourScale | None
+
+    @property
+    def scale_of(self) -> tuple[Channel, int | None]:
+        """What a scale is of; colours of something else are never put on it."""
+        return self.channel, self.hour
+
+
+@dataclass(frozen=True)
+class Painting:
+    """A picture's light ready to be sent: bytes, their scale, and which lamps are lit."""
+
+    shown: ShownLight
+    wish: Wish
+    scale: ColourScale
+    paint: bytes
+    lit: tuple[str, ...]
+
+
+def painting_of(shown: ShownLight, wish: Wish) -> Painting:
+    """Paint; it takes a while, so not in the event loop."""
+    brief = shown.brief
+    levels = fullest(brief).levels if wish.hour is None else levels_at(brief, 3600.0 * wish.hour)
+    scale = wish.scale or _scale_for(shown, wish.channel, levels)
+    paint = painted(shown, wish.scene, wish.channel, levels, scale, reach=wish.reach, lines=wish.lines)
+    lit = tuple(name for name, level in levels.items() if level > 0)
+    return Painting(shown, wish, scale, pack(paint), lit)
+
+
+def _scale_for(shown: ShownLight, channel: Channel, levels: dict[str, float]) -> ColourScale:
+    cuts, backs = values_shown(shown, channel, levels)
+    animal = next(iter(shown.brief.animals), None)
+    uv = channel == "uvi" and animal is not None
+    floor = animal.uv_floor.value if uv and animal and animal.uv_floor else None
+    ceiling = animal.uv_ceiling.value if uv and animal and animal.uv_ceiling else None
+    return colour_scale(cuts, backs, floor, ceiling)
 
 
 class Picture:
@@ -66,13 +123,13 @@ class Picture:
         told : callable
             Tells the user in a line.
         """
-        self._bench, self._view, self._apply, self._choose = bench, view, apply, choose
+        self._bench, self._view, self._apply = bench, view, apply
         self._scene: Scene | None = None
-        self._shown: ShownLight | None = None
-        self._scale: ColourScale | None = None
-        # What the scale is of; colours of something else are never put on it.
-        self._scale_of: tuple[str, int | None] | None = None
+        # What is seen now, settled.
+        self._seen: Painting | None = None
+        # Counts what is asked for: what was asked before is not wanted any more.
         self._wanted = 0
+        self._settling, self._redraw = False, False
         self._told = told
         self._next: tuple[Callable[[], ShownLight], int, int] | None = None
         self._computing = False
@@ -90,81 +147,79 @@ class Picture:
                     on_command=command,
                 )
                 self.card = ValueCard(bench, view, told)
-            self._controls()
+            self._controls = Controls(
+                view,
+                self.repaint,
+                self._before_chosen,
+                lambda on: self.view3d.probe(on=on),
+                self.view3d.look,
+                told,
+            )
 
     # What is shown.
 
     async def show(self) -> None:
-        """Show the newest plan: first the box, then its light once that is worked out; the newest wins."""
+        """Show the newest plan: first the box, then its light once that is worked out."""
+        self._redraw = True
+        await self.repaint()
+
+    async def repaint(self) -> None:
+        """Show another channel, hour or cut; one at a time, then the newest: what was overtaken is not worked out."""
+        self._wanted += 1
+        self._place_of_cut()
+        if self._settling:
+            return
+        self._settling = True
+        try:
+            turn = -1
+            while turn != self._wanted and not self.view3d.is_deleted:
+                turn = self._wanted
+                await self._settle(turn)
+        finally:
+            self._settling = False
+
+    async def _settle(self, turn: int) -> None:
         source = self._source()
         if source is None:
             return
-        self._wanted += 1
-        turn = self._wanted
-        scene = await beside(self._told, scene_of, source)
-        if turn != self._wanted or scene is None or self.view3d.is_deleted:
-            return
-        self._scene = scene
-        self.view3d.show(pack(scene))
-        self.view3d.select(self._view.key)
-        await self._light(source, turn)
+        if self._redraw or self._scene is None:
+            self._redraw = False
+            found = await beside(self._told, _drawn, source)
+            if turn != self._wanted or found is None or self.view3d.is_deleted:
+                self._redraw = self._redraw or turn != self._wanted
+                return
+            self._scene, packed = found
+            self.view3d.show(packed)
+            self.view3d.select(self._view.key)
+        self._controls.busy.text = say("settling")
+        cut, wish = self._cut(), self._wish(settled=True)
+        pictures, readings = self._bench.pictures, self._bench.read_here
+        painting = await self._painted(lambda: pictures.settled(source, cut, readings), wish)
+        if self.view3d.is_deleted or turn != self._wanted:
+            return  # the window was closed meanwhile, or something else is wanted
+        self._controls.busy.text = ""
+        if painting is not None:
+            self._seen = painting
+            self.view3d.paint(0, painting.paint)
+            self._legend(painting)
 
-    async def repaint(self) -> None:
-        """Show another channel, hour or cut of the same plan."""
-        source = self._source()
-        if source is not None and self._scene is not None:
-            self._wanted += 1
-            await self._light(source, self._wanted)
+    async def _painted(self, compute: Callable[[], ShownLight], wish: Wish | None) -> Painting | None:
+        if wish is None:
+            return None
+        return await beside(self._told, lambda: painting_of(compute(), wish))
 
-    async def _light(self, source: PlanSource, turn: int) -> None:
-        self._busy.text = say("settling")
-        cut = self._cut()
-        shown = await beside(self._told, self._bench.pictures.settled, source, cut, self._bench.read_here)
-        if self.view3d.is_deleted:
-            return  # the window was closed meanwhile
-        if turn != self._wanted or shown is None:
-            self._busy.text = "" if turn == self._wanted else self._busy.text
-            return
-        self._shown = shown
-        # Before and after have one scale, so that a colour means the same on both.
-        scale_of = (self._view.channel, self._view.hour)
-        if not self._view.before or self._scale is None or self._scale_of != scale_of:
-            self._scale, self._scale_of = self._scale_for(shown), scale_of
-        self._paint(shown, 0)
-        self._legend()
-        self._busy.text = ""
-
-    def _paint(self, shown: ShownLight, seq: int) -> None:
-        if self._scene is None or self._scale is None:
-            return
-        if self._scale_of != (self._view.channel, self._view.hour):
-            return
-        levels = self._levels(shown)
-        # While something is dragged lines would lag behind and jump.
-        settled = seq == 0
-        paint = painted(
-            shown,
-            self._scene,
-            self._view.channel,
-            levels,
-            self._scale,
-            reach=self._view.reach and settled,
-            lines=settled,
-        )
-        self.view3d.paint(seq, pack(paint))
-
-    def _levels(self, shown: ShownLight) -> dict[str, float]:
-        if self._view.hour is None:
-            return fullest(shown.brief).levels
-        return levels_at(shown.brief, 3600.0 * self._view.hour)
-
-    def _scale_for(self, shown: ShownLight) -> ColourScale:
-        cuts, backs = values_shown(shown, self._view.channel, self._levels(shown))
-        animal = next(iter(shown.brief.animals), None)
-        uv = self._view.channel == "uvi" and animal is not None
-        floor = animal.uv_floor.value if uv and animal and animal.uv_floor else None
-        ceiling = animal.uv_ceiling.value if uv and animal and animal.uv_ceiling else None
-        return colour_scale(cuts, backs, floor, ceiling)
+    def _wish(self, *, settled: bool) -> Wish | None:
+        """What is to be seen now; while something is dragged, on the scale that stands."""
+        if self._scene is None:
+            return None
+        view = self._view
+        wish = Wish(self._scene, view.channel, view.hour, view.reach and settled, settled, None)
+        seen = self._seen if self._seen is not None and self._seen.wish.scale_of == wish.scale_of else None
+        if settled:
+            # Before and after have one scale, so that a colour means the same on both.
+            return replace(wish, scale=seen.scale) if view.before and seen is not None else wish
+        # Lines would lag behind what is dragged, and jump.
+        return replace(wish, scale=seen.scale) if seen is not None else None
 
     def _cut(self) -> Cut | None:
         return self._view.cut(self._scene.size) if self._scene is not None else None
@@ -190,6 +245,19 @@ class Picture:
             return
         self._view.before = bool(event.value)
         await self.show()
+
+    def _legend(self, painting: Painting) -> None:
+        hour, shown = painting.wish.hour, painting.shown
+        when = fullest(shown.brief).words()
+        if hour is not None:
+            when = say("hour-as", hour=f"{hour:02d}:00", lamps=", ".join(painting.lit) or say("no-lamp"))
+        self._controls.legend(painting.scale, painting.wish.channel, when)
+        self._place_of_cut()
+
+    def _place_of_cut(self) -> None:
+        source = self._bench.state.last_sound
+        if source is not None:
+            self._controls.place_of_cut(self._cut(), source.plan.show_units)
 
     # What happens in it.
 
@@ -221,7 +289,6 @@ class Picture:
         self._view.axis, self._view.places[event.axis] = event.axis, event.place
         source, cut = self._source(), self._cut()
         if event.done or source is None or cut is None:
-            self._place_of_cut()
             await self.repaint()
             return
         pictures, readings = self._bench.pictures, self._bench.read_here
@@ -237,10 +304,10 @@ class Picture:
             while self._next is not None:
                 compute, seq, turn = self._next
                 self._next = None
-                shown = await beside(self._told, compute)
-                if shown is not None and turn == self._wanted and not self.view3d.is_deleted:
-                    self._busy.text = say("coarse")
-                    self._paint(shown, seq)
+                painting = await self._painted(compute, self._wish(settled=False))
+                if painting is not None and turn == self._wanted and not self.view3d.is_deleted:
+                    self._controls.busy.text = say("coarse")
+                    self.view3d.paint(seq, painting.paint)
         finally:
             self._computing = False
 
@@ -260,102 +327,9 @@ class Picture:
         ui.timer(0, self.show, once=True)
 
     async def _probed(self, event: Probed) -> None:
-        await self.card.show(event, self._shown)
+        await self.card.show(event, self._seen.shown if self._seen is not None else None)
 
-    # Controls.
 
-    def _controls(self) -> None:
-        with ui.element("div").classes("sf-controls"):
-            with ui.element("div").classes("row"):
-                options = {channel: say(channel) for channel in CHANNELS}
-                channel = ui.select(options, label=say("channel"), value=self._view.channel)
-                channel.props("outlined dense").mark("channel").on_value_change(self._channel_chosen)
-                hours = {-1: say("fullest")} | {hour: f"{hour:02d}:00" for hour in range(24)}
-                hour = ui.select(hours, label=say("hour"), value=-1).props("outlined dense").mark("hour")
-                hour.on_value_change(self._hour_chosen)
-                cuts = {"": say("section-none")} | {axis: say(f"section-{axis}") for axis in "yxz"}
-                cut = ui.select(cuts, label=say("section"), value=self._view.axis or "")
-                cut.props("outlined dense").mark("cut").on_value_change(self._cut_chosen)
-                self._place = (
-                    ui.input(say("section-at")).props("outlined dense").classes("sf-narrow").mark("cut-at")
-                )
-                self._place.on("change", self._cut_placed)
-                self._scale_box = ui.element("div").classes("sf-scale")
-                self._busy = ui.label("").classes("quiet").props('role="status"').mark("busy")
-            with ui.element("div").classes("row"):
-                reach = ui.checkbox(say("reach"), value=self._view.reach).props("dense").mark("reach")
-                reach.on_value_change(self._reach_chosen)
-                before = ui.checkbox(say("before"), value=self._view.before).props("dense").mark("before")
-                before.on_value_change(self._before_chosen)
-                probe = ui.checkbox(say("probe")).props("dense").mark("probe")
-                probe.on_value_change(lambda event: self.view3d.probe(on=bool(event.value)))
-                ui.label(say("views")).classes("quiet")
-                for name in VIEWS:
-                    ui.button(say(f"view-{name}"), on_click=lambda name=name: self.view3d.look(name)).props(
-                        "flat dense color=none"
-                    ).mark(f"look {name}")
-            self._basis = ui.label("").classes("quiet")
-
-    async def _channel_chosen(self, event: Any) -> None:
-        self._view.channel = event.value
-        await self.repaint()
-
-    async def _hour_chosen(self, event: Any) -> None:
-        self._view.hour = None if event.value is None or event.value < 0 else int(event.value)
-        await self.repaint()
-
-    async def _cut_chosen(self, event: Any) -> None:
-        self._view.axis = event.value or None
-        self._place_of_cut()
-        await self.repaint()
-
-    async def _cut_placed(self) -> None:
-        source = self._bench.state.last_sound
-        if self._view.axis is not None and source is not None:
-            try:
-                self._view.places[self._view.axis] = parse_quantity(str(self._place.value), "length")
-            except SunfleckError as error:
-                ui.notify(str(error))
-            self._place_of_cut()
-            await self.repaint()
-
-    async def _reach_chosen(self, event: Any) -> None:
-        self._view.reach = bool(event.value)
-        if self._shown is not None:
-            self._paint(self._shown, 0)
-
-    def _place_of_cut(self) -> None:
-        cut, source = self._cut(), self._bench.state.last_sound
-        self._place.set_visibility(cut is not None)
-        if cut is not None and source is not None:
-            self._place.value = format_quantity(cut.at, "length", source.plan.show_units)
-
-    def _legend(self) -> None:
-        """The scale with round numbers, and what the colours mean."""
-        scale, shown = self._scale, self._shown
-        if scale is None or shown is None:
-            return
-        name, unit = channel_words(self._view.channel, "")
-        stops = [colour_table()[round(255 * k / (STOPS - 1))] for k in range(STOPS)]
-        colours = ", ".join(f"rgb({r} {g} {b})" for r, g, b in stops)
-        self._scale_box.clear()
-        with self._scale_box:
-            ui.element("div").classes("bar").style(f"background: linear-gradient(to right, {colours})")
-            with ui.element("div").classes("ticks").mark("scale"):
-                ticks = (0.0, *scale.levels)
-                # Numbers that would run into each other are left out, the last one stays.
-                apart = 1 + (len(ticks) - 1) // MOST_TICKS
-                for level in [*ticks[-1::-apart]][::-1]:
-                    words = level_words(level) + (f" {unit}" if level == scale.top else "")
-                    tick = ui.element("span").style(f"left: {100 * level / scale.top:.1f}%")
-                    with tick:
-                        ui.label(words)
-        lit = [name for name, level in self._levels(shown).items() if level > 0]
-        when = fullest(shown.brief).words() if self._view.hour is None else self._hour_words(lit)
-        self._basis.text = say("basis", channel=name, unit=unit, when=when)
-        if not self._place.value:
-            self._place_of_cut()
-
-    def _hour_words(self, lit: list[str]) -> str:
-        lamps = ", ".join(lit) or say("no-lamp")
-        return say("hour-as", hour=f"{self._view.hour:02d}:00", lamps=lamps)
+def _drawn(source: PlanSource) -> tuple[Scene, bytes]:
+    scene = scene_of(source)
+    return scene, pack(scene)

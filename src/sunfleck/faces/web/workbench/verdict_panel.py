@@ -146,19 +146,20 @@ class VerdictPanel:
     def _fill(self, verdicts: list[Verdict], old: set[str], system: str) -> None:
         ids = [verdict.id for verdict in verdicts]
         if list(self._rows) != ids:
-            # The order is the answer's: what was open stays open.
-            was_open = {id_ for id_, row in self._rows.items() if row.open}
-            self._list.clear()
-            self._rows = {}
+            # Rows stay what they are: one that was made anew would lose a click that is on its way, and be closed.
+            for id_ in set(self._rows) - set(ids):
+                self._rows.pop(id_).box.delete()
             with self._list:
-                for verdict in verdicts:
-                    self._rows[verdict.id] = self._row(verdict.id, opened=verdict.id in was_open)
+                self._rows = {id_: self._rows.get(id_) or self._row(id_) for id_ in ids}
+            for place, row in enumerate(self._rows.values()):
+                if self._list.default_slot.children[place] is not row.box:
+                    row.box.move(target_index=place)
         for verdict in verdicts:
             row = self._rows[verdict.id]
             self._fill_row(row, verdict, system)
             row.box.classes(replace=f"sf-verdict {verdict.state}" + (" old" if verdict.id in old else ""))
 
-    def _row(self, id_: str, *, opened: bool) -> _Row:
+    def _row(self, id_: str) -> _Row:
         with ui.element("article").classes("sf-verdict") as box:
             head = ui.element("button").classes("head").props('type="button"').mark(f"verdict {id_}")
             with head:
@@ -169,8 +170,8 @@ class VerdictPanel:
                         question = ui.label("")
                     line = ui.label("").classes("quiet")
             body = ui.element("div").classes("body")
-        row = _Row(box, head, shape, state, question, line, body, opened)
-        body.set_visibility(opened)
+        row = _Row(box, head, shape, state, question, line, body)
+        body.set_visibility(False)
         head.on("click", lambda: self._turn(row))
         return row
 
