@@ -34,6 +34,7 @@ LAMPS = {"tube": "fixtures/uv tube", "spot": "fixtures/basking lamp"}
 MOVES, PAUSE = 120, 40  # of the mouse; one each so many milliseconds
 LOADS = 7
 EDITS_BEFORE, EDITS = 100, 1000
+SETTLED = 4000  # after which nothing is being worked out any more [ms]
 PATIENCE = 120_000  # [ms]
 # From an event of a drag to the frame that shows its colours.
 WATCH = f"""() => {{
@@ -66,9 +67,9 @@ def rows(*, tiny: bool) -> Iterator[Row]:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
         with _program(file) as (process, address):
             yield from _loads(browser, address, 1 if tiny else LOADS)
-            page = _opened(browser, address)
+            page = _opened(browser, address, 0 if tiny else SETTLED)
             for lamp, key in LAMPS.items():
-                yield from _drag(page, lamp, key, 6 if tiny else MOVES)
+                yield from _drag(page, lamp, key, 6 if tiny else MOVES, 0 if tiny else 2 * SETTLED)
             if not tiny:
                 yield _memory(page, process.pid, EDITS_BEFORE, EDITS)
         browser.close()
@@ -88,7 +89,7 @@ def _program(file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
             process.terminate()
 
 
-def _opened(browser: Any, address: str) -> Any:
+def _opened(browser: Any, address: str, settled: int) -> Any:
     page = browser.new_context(viewport=SIZE).new_page()
     page.set_default_timeout(PATIENCE)
     page.goto(address)
@@ -97,7 +98,7 @@ def _opened(browser: Any, address: str) -> Any:
     page.wait_for_function(
         "() => /of \\d+ meet$/.test(document.querySelector('.sf-side').innerText.split('\\n')[1])"
     )
-    page.wait_for_timeout(4000)
+    page.wait_for_timeout(settled)
     return page
 
 
@@ -118,7 +119,7 @@ def _loads(browser: Any, address: str, count: int) -> Iterator[Row]:
     yield Row("   the box in 3D, at most", float(np.median(picture[1:])), "s", cores())
 
 
-def _drag(page: Any, lamp: str, key: str, moves: int) -> Iterator[Row]:
+def _drag(page: Any, lamp: str, key: str, moves: int, settled: int) -> Iterator[Row]:
     page.locator("button.sf-chip", has_text=key.partition("/")[2]).first.click()
     page.wait_for_function(f"{VIEW}.selected === '{key}'")
     page.evaluate(WATCH)
@@ -138,7 +139,7 @@ def _drag(page: Any, lamp: str, key: str, moves: int) -> Iterator[Row]:
     page.wait_for_timeout(600)
     taken = np.array(page.evaluate("window.taken")) / 1000
     page.mouse.up()
-    page.wait_for_timeout(8000)
+    page.wait_for_timeout(settled)
     note = f"{len(taken)} answers to {moves} moves, one each {PAUSE} ms; {PERCHES} perches, a cut, UV index"
     work = f"a {lamp} dragged on the page: new colours seen, 95 of 100 within"
     yield Row(work, float(np.quantile(taken, 0.95)), "s", cores(), 0.2, note)
@@ -154,7 +155,7 @@ def _memory(page: Any, pid: int, before: int, edits: int) -> Row:
         # A pause ends a row of keys: each is an edit.
         page.wait_for_timeout(450 if k % 10 == 0 else 120)
         if k in (before, edits):
-            page.wait_for_timeout(8000)
+            page.wait_for_timeout(2 * SETTLED)
             found[k] = _resident(pid)
     note = f"resident memory of the program at edit {before}: {found[before]:.0f} MB"
     return Row(
