@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.motion import Motion
@@ -16,7 +16,8 @@ from sunfleck.outputs.data_sheet import PAPERS
 from sunfleck.outputs.drawing_library import drawing_settings
 from sunfleck.outputs.page import LEADING, MARGIN, POINTS, WIDTH, Page
 from sunfleck.outputs.paper import broken, files_of
-from sunfleck.outputs.passage_views import Staging, View
+from sunfleck.outputs.passage_staging import Staging
+from sunfleck.outputs.passage_views import View
 from sunfleck.outputs.passage_words import (
     NOT_LOOKED_AT,
     SIGNS,
@@ -231,9 +232,7 @@ def _sheets(drawn: Drawn, system: System, theme: Theme) -> list[Figure]:
         FigureCanvasAgg(figure)
         figures.append(figure)
 
-        def write(
-            x: float, y: float, words: str, size: float, figure: Figure = figure, **more: object
-        ) -> None:
+        def write(x: float, y: float, words: str, size: float, figure: Figure = figure, **more: Any) -> None:
             figure.text(x / width, y / height, words, fontsize=size, va="baseline", **more)
 
         write(EDGE, height - EDGE - 0.18, drawn.title, TITLE, fontweight="bold", color=theme.ink)

@@ -238,9 +238,9 @@ def _uncovered(polygon: Floats, others: Sequence[Floats]) -> list[Floats]:
         outwards = np.array([along[1], -along[0]]) / length
         shares = {0.0, 1.0}
         for other in others:
-            first, step = other, np.roll(other, -1, axis=0) - other
+            step = np.roll(other, -1, axis=0) - other
             cross = along[0] * step[:, 1] - along[1] * step[:, 0]
-            rest = first - a
+            rest = other - a
             sizes = np.hypot(step[:, 0], step[:, 1])
             meets = np.abs(cross) > 1e-9 * length * sizes
             safe = np.where(meets, cross, 1.0)
@@ -274,7 +274,7 @@ def _joined(parts: Floats) -> list[Floats]:
     """Lines from parts (n, 2, 2), each of which begins where another ends."""
     ends = parts.reshape(-1, 2)
     tree = cKDTree(ends)
-    row = np.array([min(close) for close in tree.query_ball_point(ends, 2 * SAME)]).reshape(-1, 2)
+    row = np.array([np.min(close) for close in tree.query_ball_point(ends, 2 * SAME)]).reshape(-1, 2)
     following: dict[int, list[int]] = {}
     for a, b in dict.fromkeys(map(tuple, row.tolist())):
         if a != b:

@@ -44,6 +44,9 @@ class Stage:
     standing: Floats = field(default_factory=_nothing)
     names: tuple[str, ...] = ()
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "standing", np.asarray(self.standing, dtype=np.float64).reshape(-1, 2, 3))
+
     def world(self) -> World:
         """Return the same in layers, as the question of passage takes it."""
         return cabinet(self.inside, self.face, self.wall, self.openings, self.standing)
