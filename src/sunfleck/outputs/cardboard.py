@@ -122,9 +122,8 @@ def part_template(
         f"The part is {length_words(thick, system)} thick; the cardboard is not: glue blocks on for a true try."
     )
     if face.larger > TOLD:
-        told.append(
-            f"Round things stand as polygons round them: up to {format_quantity(face.larger, 'length', system, 2)} larger than the part."
-        )
+        larger = format_quantity(face.larger, "length", system, 2)
+        told.append(f"Round things stand as polygons round them: up to {larger} larger than the part.")
     if motion is not None and len(motion) > 1:
         first = _first_mark(face, body, motion, stage)
         if first is None:

@@ -65,7 +65,7 @@ class Tiling:
     def corner(self, column: int, row: int) -> Floats:
         """Lower left corner (2,) of a tile, counted from the lower left. [mm]"""
         step = np.array(self.tile) - OVERLAP
-        return np.asarray(self.origin) + step * np.array([column, row])
+        return np.asarray(np.array(self.origin) + step * np.array([column, row]))
 
 
 def tiling_of(template: Template, system: System) -> Tiling:
@@ -210,8 +210,9 @@ class _Page:
             drawn.set_clip_path(Path(np.asarray(frame)), self.millimetres)
 
     def words(self, x: float, y: float, words: str, size: float, **more: Any) -> Any:
+        plain = "".join(sign if sign.isprintable() else " " for sign in words)
         return self.figure.text(
-            x, y, words, fontsize=size, transform=self.millimetres, color="black", va="baseline", **more
+            x, y, plain, fontsize=size, transform=self.millimetres, color="black", va="baseline", **more
         )
 
     def bar(self, x: float, y: float, system: System) -> None:

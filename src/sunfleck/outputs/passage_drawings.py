@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from math import ceil
 from typing import TYPE_CHECKING, Any
@@ -97,6 +97,7 @@ def passage_column(drawn: Drawn, system: System, theme: Theme) -> bytes:
     MissingExtra
         If matplotlib is not installed.
     """
+    drawn = _printable(drawn)
     with drawing_settings():
         return _svg(_column(drawn, system, theme), drawn)
 
@@ -121,8 +122,25 @@ def passage_sheets(drawn: Drawn, system: System) -> bytes:
     MissingExtra
         If matplotlib is not installed.
     """
+    drawn = _printable(drawn)
     with drawing_settings():
         return files_of(_sheets(drawn, system, LIGHT), "pdf", f"{drawn.plan}: {drawn.title}")[0]
+
+
+def _printable(drawn: Drawn) -> Drawn:
+    """The same without signs that no file of a picture may hold, such as a line break in a name."""
+
+    def plain(words: str) -> str:
+        return "".join(sign if sign.isprintable() else " " for sign in words)
+
+    return replace(
+        drawn,
+        title=plain(drawn.title),
+        plan=plain(drawn.plan),
+        carried=plain(drawn.carried),
+        stated=plain(drawn.stated),
+        stage=replace(drawn.stage, names=tuple(map(plain, drawn.stage.names))),
+    )
 
 
 def _svg(figure: Figure, drawn: Drawn) -> bytes:

@@ -247,9 +247,9 @@ class Staging:
         size = float(ax.bbox.width / ax.figure.dpi / np.ptp(ax.get_xlim()))  # [in/m]
         seen = float(np.hypot(*np.diff(path[:, :2], axis=0).T).sum()) * size
         if seen >= SHORTEST_ARROW:
-            way = Path(_thinned(path[:, :2], LEAST_BEND / size))
+            curve = Path(_thinned(path[:, :2], LEAST_BEND / size))
             line = FancyArrowPatch(
-                path=way, arrowstyle="-|>", mutation_scale=7, lw=1.1, color=colour, zorder=9, shrinkA=0, shrinkB=0
+                path=curve, arrowstyle="-|>", mutation_scale=7, lw=1.1, color=colour, zorder=9, shrinkA=0, shrinkB=0
             )  # fmt: skip
             ax.add_patch(line)
             return

@@ -147,7 +147,8 @@ def shadows(pieces: Sequence[Skeleton], right: ArrayLike, up: ArrayLike) -> list
         an area are left out. [m]
     """
     axes = np.array([right, up], dtype=np.float64).T
-    angle = 2 * np.pi * np.arange(ROUND) / ROUND
+    # Sides, not corners, to the right and up: the extents are those of the ball.
+    angle = 2 * np.pi * (np.arange(ROUND) + 0.5) / ROUND
     circle = np.stack([np.cos(angle), np.sin(angle)], axis=1) / np.cos(np.pi / ROUND)
     polygons = []
     for piece in pieces:
@@ -220,7 +221,7 @@ def outline_of(polygons: Sequence[Floats]) -> list[Floats]:
     parts: list[Floats] = []
     for k, polygon in enumerate(polygons):
         near = np.flatnonzero(((lows <= highs[k]) & (highs >= lows[k])).all(axis=1))
-        others = [polygons[j] for j in near if j != k]
+        others = [polygons[j] for j in near.tolist() if j != k]
         parts += _uncovered(polygon, others)
     if not parts:
         return []
