@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from sunfleck.errors import DomainError
 from sunfleck.geometry.boxes import Face
 from sunfleck.geometry.passage.bodies import block, turned
 from sunfleck.geometry.passage.layers import NORMALS, Leaf, Opening
@@ -181,6 +182,12 @@ def test_odd_names(name):
     """Whatever a part is called, the picture is one."""
     ElementTree.fromstring(passage_column(drawn(SHORT, title=name, plan=name), "metric", LIGHT))
     assert passage_sheets(drawn(SHORT, title=name, plan=name), "metric").startswith(b"%PDF")
+
+
+def test_a_motion_without_a_step_is_refused():
+    """In words, not by a traceback."""
+    with pytest.raises(DomainError, match="one step or more"):
+        passage_column(drawn(SHORT, steps=()), "metric", LIGHT)
 
 
 def test_every_face_is_drawn():

@@ -1,6 +1,7 @@
 """A motion for replay: read back to the last binary digit, and no file makes the reader stumble."""
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -103,9 +104,9 @@ def test_a_damaged_file_is_refused_or_read(path, odd, gone):
         del here[path[-1]]
     else:
         here[path[-1]] = odd
+    refused, read = "", None
     try:
         read = replay_of(json.dumps(data))
     except DomainError as error:
-        assert "replay" in str(error) or "quaternion" in str(error)
-    else:
-        assert np.isfinite(read.motion.turns).all()
+        refused = str(error)
+    assert np.isfinite(read.motion.turns).all() if read else re.search("replay|quaternion", refused)

@@ -8,6 +8,7 @@ from io import BytesIO
 from math import ceil
 from typing import TYPE_CHECKING, Any
 
+from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.stage import Stage
@@ -94,6 +95,8 @@ def passage_column(drawn: Drawn, system: System, theme: Theme) -> bytes:
 
     Raises
     ------
+    DomainError
+        If there is no step.
     MissingExtra
         If matplotlib is not installed.
     """
@@ -119,6 +122,8 @@ def passage_sheets(drawn: Drawn, system: System) -> bytes:
 
     Raises
     ------
+    DomainError
+        If there is no step.
     MissingExtra
         If matplotlib is not installed.
     """
@@ -129,6 +134,9 @@ def passage_sheets(drawn: Drawn, system: System) -> bytes:
 
 def _printable(drawn: Drawn) -> Drawn:
     """The same without signs that no file of a picture may hold, such as a line break in a name."""
+    if not drawn.steps:
+        msg = f"a drawing needs a motion of one step or more; {drawn.title or 'this one'} stands in its place already"
+        raise DomainError(msg)
 
     def plain(words: str) -> str:
         return "".join(sign if sign.isprintable() else " " for sign in words)

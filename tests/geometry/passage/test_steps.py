@@ -1,5 +1,7 @@
 """Steps told to a person: without gaps, small moves joined, the room beside the part never said too large."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -26,7 +28,7 @@ def motion_of(places, kinds, turns=None):
 def whole(steps, motion):
     assert steps[0].first == 0
     assert steps[-1].last == len(motion) - 1
-    assert all(a.last == b.first for a, b in zip(steps, steps[1:], strict=False))
+    assert all(a.last == b.first for a, b in pairwise(steps))
 
 
 def test_small_moves_are_told_with_their_neighbours():
