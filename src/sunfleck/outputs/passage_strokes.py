@@ -18,8 +18,8 @@ Floats = NDArray[np.float64]
 Polygons = list[Floats]
 LineStyle = str | tuple[float, tuple[float, ...]]
 
-# Of more pieces the line round all of them is not worked out: each is drawn with its own.
-MOST_UNITED = 40
+# Of more sides the line round all pieces is not worked out: each is drawn with its own, thinly.
+MOST_SIDES = 4000
 BOX, HAIR = 0.9, 0.5  # line weights [pt]
 
 
@@ -73,7 +73,9 @@ def draw_part(
 
     if not polygons:
         return
-    lines = outline_of(polygons) if len(polygons) <= MOST_UNITED else polygons
+    many = sum(map(len, polygons)) > MOST_SIDES
+    lines = polygons if many else outline_of(polygons)
+    weight = HAIR / 2 if many else weight
     shape = _path(lines)
     if fill != "none":
         ax.add_patch(PathPatch(shape, facecolor=fill, edgecolor="none", alpha=0.55, zorder=order - 0.5))

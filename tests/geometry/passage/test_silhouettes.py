@@ -113,3 +113,41 @@ def test_laid_flat():
     assert np.linalg.det(np.vstack([face.axes, np.cross(*face.axes)])) == pytest.approx(1.0)
     pot = flat_face(turned([0, 0.2], [0.1, 0.1]))
     assert pot.larger == pytest.approx(0.2 * (1 / np.cos(np.pi / 24) - 1), rel=1e-6)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 10**6))
+def test_the_line_round_a_branch(seed):
+    """Limbs that share a ball, tangents that all but coincide: from any side every limb is within one line."""
+    draw = np.random.default_rng(seed)
+    points = np.cumsum(draw.integers(-2, 3, (5, 3)), axis=0) * 0.1 + np.arange(5)[:, None] * [0.15, 0, 0]
+    radius = draw.choice([0.02, 0.03, 0.04, 0.05], 5)
+    body = branch([(points, radius), (np.array([points[2], points[2] + [0.1, 0.1, -0.17]]), [0.035, 0.015])])
+    polygons = shadows(pieces_of(body), *np.eye(3)[draw.permutation(3)[:2]])
+    lines = outline_of(polygons)
+    for polygon in polygons:
+        middle = polygon.mean(axis=0)
+        for share in (0.0, 0.5, 0.97):
+            for corner in polygon[:: max(1, len(polygon) // 12)]:
+                assert (
+                    winding(
+                        lines, corner + (1 - share) * (middle - corner) * 0.999 + 1e-3 * (middle - corner)
+                    )
+                    == 1
+                )
+
+
+def test_tangents_that_all_but_coincide():
+    """A case from a drawing: two limbs in line whose tangents differ by a hundredth of a degree."""
+    gnarl = branch(
+        [
+            ([[-0.4, 0, -0.1], [-0.2, 0.05, 0], [0, 0, 0.02], [0.2, -0.05, 0.1], [0.45, 0, 0.3]], [0.05, 0.045, 0.04, 0.03, 0.02]),
+            ([[0, 0, 0.02], [0.1, 0.1, -0.15], [0.15, 0.15, -0.3]], [0.035, 0.025, 0.015]),
+            ([[-0.2, 0.05, 0], [-0.25, -0.1, 0.25]], [0.03, 0.02]),
+        ]
+    )  # fmt: skip
+    polygons = shadows(pieces_of(gnarl), RIGHT, UP)
+    (line,) = outline_of(polygons)
+    draw = np.random.default_rng(2)
+    for point in draw.uniform([-0.5, -0.2], [0.5, 0.2], (400, 2)):
+        assert (winding([line], point) == 1) == inside_any(polygons, point)

@@ -19,10 +19,15 @@ Floats = NDArray[np.float64]
 
 # Sides of the polygon drawn round the circle that a ball shows: 0.1 % of the radius lie between.
 ROUND = 64
+# The same for the balls of a body of many pieces, such as a gathered scan: 2 %.
+COARSE, MANY = 16, 60
 # Corners nearer to each other are one, and so far beyond an edge is looked whether it is still inside. [m]
 SAME = 1e-7
 BEYOND = 1e-6
 BLOCK_EDGES = 12
+# Ends of lines that are joined, wider than what is looked beyond; areas that are none. [m], [m2]
+JOINED = 3e-6
+NOTHING = 1e-9
 
 
 def pieces_of(body: Body, *, inner: bool = False) -> tuple[Skeleton, ...]:
@@ -143,13 +148,14 @@ def shadows(pieces: Sequence[Skeleton], right: ArrayLike, up: ArrayLike) -> list
     Returns
     -------
     polygons : list of (k, 2) float
-        Convex, counter-clockwise; circles as polygons of 64 sides drawn round them. Those without
+        Convex, counter-clockwise; circles as polygons of 64 sides (16 for many pieces) drawn round them. Those without
         an area are left out. [m]
     """
     axes = np.array([right, up], dtype=np.float64).T
     # Sides, not corners, to the right and up: the extents are those of the ball.
-    angle = 2 * np.pi * (np.arange(ROUND) + 0.5) / ROUND
-    circle = np.stack([np.cos(angle), np.sin(angle)], axis=1) / np.cos(np.pi / ROUND)
+    sides = ROUND if len(pieces) <= MANY else COARSE
+    angle = 2 * np.pi * (np.arange(sides) + 0.5) / sides
+    circle = np.stack([np.cos(angle), np.sin(angle)], axis=1) / np.cos(np.pi / sides)
     polygons = []
     for piece in pieces:
         flat = piece.nodes @ axes
@@ -230,34 +236,37 @@ def outline_of(polygons: Sequence[Floats]) -> list[Floats]:
 
 def _uncovered(polygon: Floats, others: Sequence[Floats]) -> list[Floats]:
     """Parts (2, 2) of a polygon's sides that no other polygon lies just beyond."""
+    sides = zip(polygon, np.roll(polygon, -1, axis=0), strict=True)
+    if not others:
+        return [np.array(side) for side in sides]
+    first = np.concatenate(others)
+    step = np.concatenate([np.roll(other, -1, axis=0) - other for other in others])
+    begins = np.cumsum([0, *(len(other) for other in others[:-1])])
+    slack = SAME / np.maximum(np.hypot(*step.T), SAME)
     kept = []
-    for a, b in zip(polygon, np.roll(polygon, -1, axis=0), strict=True):
+    for a, b in sides:
         along = b - a
         length = float(np.hypot(*along))
         if length < SAME:
             continue
         outwards = np.array([along[1], -along[0]]) / length
-        shares = {0.0, 1.0}
-        for other in others:
-            step = np.roll(other, -1, axis=0) - other
-            cross = along[0] * step[:, 1] - along[1] * step[:, 0]
-            rest = other - a
-            sizes = np.hypot(step[:, 0], step[:, 1])
-            meets = np.abs(cross) > 1e-9 * length * sizes
-            safe = np.where(meets, cross, 1.0)
-            t = (rest[:, 0] * step[:, 1] - rest[:, 1] * step[:, 0]) / safe
-            u = (rest[:, 0] * along[1] - rest[:, 1] * along[0]) / safe
-            slack = SAME / np.maximum(sizes, SAME)
-            shares.update(t[meets & (u > -slack) & (u < 1 + slack) & (t > 0) & (t < 1)].tolist())
-            # Corners that lie on this side: where two polygons share a line.
-            beside = np.abs(rest @ outwards) < SAME
-            on = rest[beside] @ along / length**2
-            shares.update(on[(on > 0) & (on < 1)].tolist())
-        cuts = np.array(sorted(shares))
+        cross = along[0] * step[:, 1] - along[1] * step[:, 0]
+        rest = first - a
+        meets = np.abs(cross) > 1e-9 * length * np.hypot(*step.T)
+        safe = np.where(meets, cross, 1.0)
+        t = (rest[:, 0] * step[:, 1] - rest[:, 1] * step[:, 0]) / safe
+        u = (rest[:, 0] * along[1] - rest[:, 1] * along[0]) / safe
+        shares = t[meets & (u > -slack) & (u < 1 + slack)]
+        # Corners that lie on this side: where two polygons share a line.
+        beside = rest[np.abs(rest @ outwards) < SAME] @ along / length**2
+        inner = np.concatenate([shares, beside])
+        cuts = np.concatenate([[0.0], np.unique(inner[(inner > 0) & (inner < 1)]), [1.0]])
         cuts = cuts[np.concatenate([[True], np.diff(cuts) > SAME / length])]
         cuts[-1] = 1.0
         middles = a + (cuts[:-1, None] + cuts[1:, None]) / 2 * along + BEYOND * outwards
-        free = ~np.array([_inside(other, middles) for other in others]).reshape(-1, len(middles)).any(axis=0)
+        away = middles[:, None, :] - first
+        left = step[:, 0] * away[..., 1] - step[:, 1] * away[..., 0]
+        free = ~(np.minimum.reduceat(left, begins, axis=1) > 0).any(axis=1)
         kept += [
             np.array([a + s * along, a + t * along])
             for s, t in zip(cuts[:-1][free], cuts[1:][free], strict=True)
@@ -265,32 +274,44 @@ def _uncovered(polygon: Floats, others: Sequence[Floats]) -> list[Floats]:
     return kept
 
 
-def _inside(polygon: Floats, points: Floats) -> NDArray[np.bool_]:
-    step = np.roll(polygon, -1, axis=0) - polygon
-    rest = points[:, None, :] - polygon[None, :, :]
-    return np.asarray((step[:, 0] * rest[..., 1] - step[:, 1] * rest[..., 0] > 0).all(axis=1))
-
-
 def _joined(parts: Floats) -> list[Floats]:
-    """Lines from parts (n, 2, 2), each of which begins where another ends."""
+    """Closed lines from parts (n, 2, 2), each of which begins where another ends.
+
+    Where polygons all but touch, a part may be kept beside one that takes its place: it leads nowhere
+    and is dropped, as is what closes round no area.
+    """
     ends = parts.reshape(-1, 2)
-    tree = cKDTree(ends)
-    row = np.array([np.min(close) for close in tree.query_ball_point(ends, 2 * SAME)]).reshape(-1, 2)
+    close = cKDTree(ends).query_pairs(JOINED, output_type="ndarray")
+    links = coo_matrix((np.ones(len(close)), close.T), shape=(len(ends), len(ends)))
+    _, label = connected_components(links, directed=False)
     following: dict[int, list[int]] = {}
-    for a, b in dict.fromkeys(map(tuple, row.tolist())):
+    for a, b in dict.fromkeys(map(tuple, label.reshape(-1, 2).tolist())):
         if a != b:
             following.setdefault(a, []).append(b)
+    place = np.zeros((int(label.max()) + 1, 2))
+    place[label[::-1]] = ends[::-1]
     lines = []
     for start in sorted(following):
-        while following[start]:
-            line, here = [start], following[start].pop(0)
-            while here != start and following.get(here):
-                line.append(here)
-                here = following[here].pop(0)
-            corners = _straightened(ends[line])
-            if len(corners) >= 3:
+        trail = [start]
+        while trail:
+            if not following.get(trail[-1]):
+                trail.pop()
+                continue
+            ahead = following[trail[-1]].pop(0)
+            if ahead not in trail:
+                trail.append(ahead)
+                continue
+            at = trail.index(ahead)
+            corners = _straightened(place[trail[at:]])
+            del trail[at + 1 :]
+            if len(corners) >= 3 and _enclosed(corners) > NOTHING:
                 lines.append(corners)
     return lines
+
+
+def _enclosed(line: Floats) -> float:
+    x, y = (line - line[0]).T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
 def _straightened(line: Floats) -> Floats:
