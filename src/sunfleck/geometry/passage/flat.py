@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.rotations import matrix_of
-from sunfleck.geometry.passage.silhouettes import outline_of, pieces_of, shadows
+from sunfleck.geometry.passage.silhouettes import hull, outline_of, pieces_of, shadows
 
 Floats = NDArray[np.float64]
 
@@ -62,16 +62,11 @@ def flat_face(body: Body) -> FlatFace:
         With its longer side to the right.
     """
     pieces = pieces_of(body)
-    best: tuple[float, Floats, list[Floats]] | None = None
-    for look in (2, 1, 0):
-        right, up = (k for k in range(3) if k != look)
-        axes = np.eye(3)[[right, up]]
-        lines = outline_of(shadows(pieces, axes[0], axes[1]))
-        area = sum(_area(line) for line in lines)
-        if best is None or area > best[0] * (1 + 1e-9):
-            best = area, axes, lines
-    assert best is not None
-    _, axes, lines = best
+    seen = {look: np.eye(3)[[k for k in range(3) if k != look]] for look in (2, 1, 0)}
+    spans = {look: _area(hull(np.concatenate(shadows(pieces, *axes)))) for look, axes in seen.items()}
+    # Of faces alike the one across its own z, whatever the last binary digit says.
+    axes = seen[max(spans, key=lambda look: (round(spans[look], 12), look))]
+    lines = outline_of(shadows(pieces, axes[0], axes[1]))
     extent = np.ptp(np.concatenate(lines), axis=0)
     if extent[1] > extent[0]:
         # A quarter turn, no mirror image: what was up lies to the left.

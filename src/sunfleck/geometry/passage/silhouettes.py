@@ -236,15 +236,26 @@ def outline_of(polygons: Sequence[Floats]) -> list[Floats]:
 
 def _uncovered(polygon: Floats, others: Sequence[Floats]) -> list[Floats]:
     """Parts (2, 2) of a polygon's sides that no other polygon lies just beyond."""
-    sides = zip(polygon, np.roll(polygon, -1, axis=0), strict=True)
+    ends = np.roll(polygon, -1, axis=0)
     if not others:
-        return [np.array(side) for side in sides]
+        return list(np.stack([polygon, ends], axis=1))
     first = np.concatenate(others)
     step = np.concatenate([np.roll(other, -1, axis=0) - other for other in others])
     begins = np.cumsum([0, *(len(other) for other in others[:-1])])
     slack = SAME / np.maximum(np.hypot(*step.T), SAME)
+
+    def covered(points: Floats) -> NDArray[np.bool_]:
+        """Which others each point lies in: (n, others)."""
+        away = points[:, None, :] - first
+        left = step[:, 0] * away[..., 1] - step[:, 1] * away[..., 0]
+        return np.asarray(np.minimum.reduceat(left, begins, axis=1) > 0)
+
+    off = BEYOND * np.column_stack([(ends - polygon)[:, 1], -(ends - polygon)[:, 0]])
+    off /= np.maximum(np.hypot(*(ends - polygon).T), SAME)[:, None]
+    # A side whose two ends lie in one convex other lies in it: most sides of many pieces do.
+    within = (covered(polygon + off) & covered(ends + off)).any(axis=1)
     kept = []
-    for a, b in sides:
+    for a, b in zip(polygon[~within], ends[~within], strict=True):
         along = b - a
         length = float(np.hypot(*along))
         if length < SAME:
@@ -264,9 +275,7 @@ def _uncovered(polygon: Floats, others: Sequence[Floats]) -> list[Floats]:
         cuts = cuts[np.concatenate([[True], np.diff(cuts) > SAME / length])]
         cuts[-1] = 1.0
         middles = a + (cuts[:-1, None] + cuts[1:, None]) / 2 * along + BEYOND * outwards
-        away = middles[:, None, :] - first
-        left = step[:, 0] * away[..., 1] - step[:, 1] * away[..., 0]
-        free = ~(np.minimum.reduceat(left, begins, axis=1) > 0).any(axis=1)
+        free = ~covered(middles).any(axis=1)
         kept += [
             np.array([a + s * along, a + t * along])
             for s, t in zip(cuts[:-1][free], cuts[1:][free], strict=True)
