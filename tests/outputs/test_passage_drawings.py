@@ -18,6 +18,7 @@ from sunfleck.geometry.passage.stage import Stage
 from sunfleck.geometry.passage.steps import steps_of
 from sunfleck.outputs.passage_drawings import Drawn, passage_column, passage_sheets
 from sunfleck.outputs.passage_staging import leaf_corners
+from sunfleck.outputs.passage_strokes import _traced
 from sunfleck.outputs.passage_views import FROM_ABOVE, SECONDS, face_view
 from sunfleck.outputs.passage_words import at_least_words, room_words, sentence_of
 from sunfleck.outputs.themes import DARK, LIGHT
@@ -182,6 +183,14 @@ def test_odd_names(name):
     """Whatever a part is called, the picture is one."""
     ElementTree.fromstring(passage_column(drawn(SHORT, title=name, plan=name), "metric", LIGHT))
     assert passage_sheets(drawn(SHORT, title=name, plan=name), "metric").startswith(b"%PDF")
+
+
+def test_a_traced_line_is_the_line():
+    """Of very many pieces: a disc is traced to one per cent of its area."""
+    angle = 2 * np.pi * np.arange(64) / 64
+    (line,) = _traced([np.column_stack([np.cos(angle), np.sin(angle)])])
+    x, y = line.T
+    assert abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2 == pytest.approx(np.pi, rel=0.01)
 
 
 def test_a_motion_without_a_step_is_refused():
