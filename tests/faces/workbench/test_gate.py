@@ -1,6 +1,7 @@
 """Nobody gets anything of the workbench but this machine's browser with the token of the address."""
 
 import asyncio
+from contextlib import nullcontext
 from dataclasses import dataclass
 
 import pytest
@@ -200,3 +201,33 @@ def test_two_workbenches_on_one_machine_have_cookies_of_their_own():
         browser.ask(f"/?token={TOKEN}")
         names.add(browser.cookie.partition("=")[0])
     assert len(names) == 2
+
+
+@pytest.mark.parametrize("gone", [True, False])
+def test_a_window_that_is_closed_while_its_page_is_built_is_no_fault(gone):
+    """What its page then cannot answer is not told as an error; a fault of a page that is waited for is."""
+
+    async def failing(scope, receive, send):
+        await receive()
+        raise RuntimeError("no response")
+
+    gate = Gate(failing, [HOST], TOKEN, SESSION)
+    headers = [(b"host", HOST.encode()), (b"cookie", f"{COOKIE}={SESSION}".encode())]
+    scope = {
+        "type": "http",
+        "method": "GET",
+        "path": "/",
+        "query_string": b"",
+        "headers": headers,
+        "scheme": "http",
+    }
+    kind = "http.disconnect" if gone else "http.request"
+
+    async def receive():
+        return {"type": kind}
+
+    async def send(message):
+        raise AssertionError(message)
+
+    with nullcontext() if gone else pytest.raises(RuntimeError, match="no response"):
+        asyncio.run(gate(scope, receive, send))

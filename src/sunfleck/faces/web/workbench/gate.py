@@ -65,7 +65,20 @@ class Gate:
             return
         refusal = Response(why[1], why[0], media_type="text/plain") if why is not None else None
         answer = refusal or self._answer(scope)
-        await answer(scope, receive, self._with_headers(scope, send))
+        gone = False
+
+        async def listened() -> Message:
+            nonlocal gone
+            message = await receive()
+            gone = gone or message["type"] == "http.disconnect"
+            return message
+
+        try:
+            await answer(scope, listened, self._with_headers(scope, send))
+        except Exception:
+            # A window that is closed while its page is built gets no answer: that is no fault.
+            if not gone:
+                raise
 
     def _answer(self, scope: Scope) -> ASGIApp:
         given = parse_qs(scope["query_string"].decode("latin-1")).get("token", [])
