@@ -20,7 +20,7 @@ from sunfleck.outputs.passage_drawings import Drawn, passage_column, passage_she
 from sunfleck.outputs.passage_staging import leaf_corners
 from sunfleck.outputs.passage_strokes import _traced
 from sunfleck.outputs.passage_views import FROM_ABOVE, SECONDS, face_view
-from sunfleck.outputs.passage_words import at_least_words, room_words, sentence_of
+from sunfleck.outputs.step_words import at_least_words, room_words, sentence_of
 from sunfleck.outputs.themes import DARK, LIGHT
 
 STILL = np.array([1.0, 0, 0, 0])

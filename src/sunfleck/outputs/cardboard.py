@@ -13,7 +13,7 @@ from sunfleck.geometry.passage.flat import FlatFace, flat_face, goes_first
 from sunfleck.geometry.passage.layers import NORMALS, Opening
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.stage import Stage
-from sunfleck.outputs.passage_words import length_words
+from sunfleck.outputs.step_words import length_words
 from sunfleck.units import System, format_quantity
 
 Floats = NDArray[np.float64]

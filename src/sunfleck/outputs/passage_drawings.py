@@ -19,7 +19,8 @@ from sunfleck.outputs.page import LEADING, MARGIN, POINTS, WIDTH, Page
 from sunfleck.outputs.paper import broken, files_of
 from sunfleck.outputs.passage_staging import Staging
 from sunfleck.outputs.passage_views import View
-from sunfleck.outputs.passage_words import (
+from sunfleck.outputs.pictures import NOTHING_OF_TODAY
+from sunfleck.outputs.step_words import (
     NOT_LOOKED_AT,
     SIGNS,
     room_words,
@@ -27,7 +28,6 @@ from sunfleck.outputs.passage_words import (
     standing_words,
     start_words,
 )
-from sunfleck.outputs.pictures import NOTHING_OF_TODAY
 from sunfleck.outputs.themes import HEADING, LIGHT, SMALL, TEXT, TITLE, Theme
 from sunfleck.units import System
 

@@ -15,6 +15,7 @@ from sunfleck.faces.web.workbench.gate import Gate
 HOST = "127.0.0.1:8123"
 OWN = f"http://{HOST}"
 TOKEN, SESSION = "token-of-the-address", "session-of-the-cookie"
+WHY = "no response"
 COOKIE = "sunfleck_workbench_8123"
 
 
@@ -209,7 +210,7 @@ def test_a_window_that_is_closed_while_its_page_is_built_is_no_fault(gone):
 
     async def failing(scope, receive, send):
         await receive()
-        raise RuntimeError("no response")
+        raise RuntimeError(WHY)
 
     gate = Gate(failing, [HOST], TOKEN, SESSION)
     headers = [(b"host", HOST.encode()), (b"cookie", f"{COOKIE}={SESSION}".encode())]
@@ -229,5 +230,5 @@ def test_a_window_that_is_closed_while_its_page_is_built_is_no_fault(gone):
     async def send(message):
         raise AssertionError(message)
 
-    with nullcontext() if gone else pytest.raises(RuntimeError, match="no response"):
+    with nullcontext() if gone else pytest.raises(RuntimeError, match=WHY):
         asyncio.run(gate(scope, receive, send))
