@@ -40,6 +40,8 @@ PATIENCE = 120_000  # [ms]
 WATCH = f"""() => {{
   const v = {VIEW}, begun = {{}};
   window.taken = [];
+  // A mark of a verdict may lie over the lamp.
+  v.markLayer.style.display = 'none';
   // The second lamp is watched as the first was.
   if (v.watched) return;
   v.watched = true;
