@@ -45,12 +45,14 @@ def _lines(route: HouseRoute, system: System, name: str) -> Iterator[str]:
     yield ""
     yield f"STAGE BY STAGE   with {shown(route.clearance)} for hands on every side ({BASIS})"
     for stage in route.box.stages:
-        words = stage.verdict
+        words: str = stage.verdict
         how = stage.carriage
         if how is not None:
             told = f"{FACE_DOWN[how.up]}, {LEADING[how.ahead]}, {how.how}; {shown(stage.spare)} free on every side"
             words = (
-                f"{words}: {told}" if stage.verdict == "goes" else f"{words} with room for hands; bare: {told}"
+                f"{words}: {told}"
+                if stage.verdict == "goes"
+                else f"{words} with room for hands; bare: {told}"
             )
         line = f"{SIGNS[STATES[stage.verdict]]}  {stage.stage.name}: {words}"
         yield from wrapped(line, "  ", "               ")
@@ -62,7 +64,9 @@ def _lines(route: HouseRoute, system: System, name: str) -> Iterator[str]:
         yield "IN PANELS   each wall by itself"
         for part in route.panels:
             size = " x ".join(shown(edge) for edge in part.answer.size)
-            weight = "weight not known" if part.mass is None else format_quantity(part.mass, "mass", system, 0)
+            weight = (
+                "weight not known" if part.mass is None else format_quantity(part.mass, "mass", system, 0)
+            )
             yield f"  {part.name:<7} {size}, {weight}: {part.answer.verdict}"
     yield ""
     yield "WEIGHT"

@@ -30,6 +30,9 @@ def route_of(source: PlanSource) -> HouseRoute:
         library = library.replaced(key, own.value, source=own.source, basis=own.basis, alone=False)
     found = house_route(source.plan, library)
     if found is None:
-        msg = "the plan states no way through the house; add to `site`, as an example:\n  route:\n    - {door: [76 cm, 200 cm], name: front door}"
+        msg = (
+            "the plan states no way through the house; add to `site`, as an example:\n"
+            "  route:\n    - {door: [76 cm, 200 cm], name: front door}"
+        )
         raise DomainError(msg)
     return found

@@ -263,4 +263,3 @@ def _round(long: float, wide: float, first: float, second: float) -> str:
     if narrow < min(first, second) and longer <= panel_limit(narrow, first, second):
         return "turned"
     return ""
-

@@ -32,6 +32,4 @@ def check(plan: Plan, document: Document, library: Library) -> Iterator[Problem]
             yield problem_at(document, (*path, "height"), "route.stage", needed)
         elif given == ["stairs"] and stage.height is None:
             needed = "`height` beside it, the headroom: the least height above a step"
-            yield problem_at(
-                document, path, "route.stage", needed, wrote="no `height`", fix="height: 200 cm"
-            )
+            yield problem_at(document, path, "route.stage", needed, wrote="no `height`", fix="height: 200 cm")
