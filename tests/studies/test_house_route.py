@@ -47,7 +47,7 @@ def test_the_deep_body_does_not_pass_and_what_would():
     # Two sides, top, bottom and back of birch ply (685 kg/m3), a front of float glass (2500 kg/m3).
     ply = 0.018 * (2 * 0.8 * 1.8 + 2 * 1.6 * 0.8 + 1.6 * 1.8) * 685
     assert found.mass == pytest.approx(ply + 0.006 * 1.6 * 1.8 * 2500)
-    assert found.carriers == 7
+    assert found.carriers == 6
     assert "from memory" in found.mass_basis
 
 
@@ -63,7 +63,7 @@ def test_a_route_that_is_passed():
     assert min(stage.spare for stage in found.box.stages) >= 0.01
 
 
-def test_no_route_is_no_verdict(arid_plan=None):
+def test_no_route_is_no_verdict():
     """Nothing is said of a house that the plan does not describe."""
     source = read_plan_text(PLAN.format(route="[]").replace("  route:\n    []\n", "  latitude: 50\n"))
     assert house_route(source.plan, source.library) is None
@@ -98,12 +98,12 @@ def test_the_command(tmp_path):
     for words in (
         "front door: cannot go",
         "IN PANELS",
-        "7 people at 25 kg each",
+        "6 people at 25 kg each",
         "NOT CHECKED",
         "CAUTION",
         "inside 156.4 cm",
     ):
-        assert words in told.output
+        assert words in " ".join(told.output.split())
     plain = json.loads(CliRunner().invoke(main, ["route", str(file), "--json"]).output)
     assert plain["goes_if_at_most"]["depth"] == pytest.approx(0.74, abs=2e-4)
     file.write_text(PLAN.format(route=DOOR).replace("name: school hall", "name: school hall\nshow_units: us"))
@@ -122,12 +122,7 @@ def test_the_verdict_stands_in_check(arid):
 
     assert question in QUESTIONS
     assert question.ask(make_brief(arid)) is None
-    text = arid.document.text if hasattr(arid.document, "text") else None
-    source = (
-        read_plan_text(PLAN.format(route=DOOR))
-        if text is None
-        else read_plan_text(text.replace("  latitude: 45.0\n", f"  latitude: 45.0\n  route:\n    {DOOR}\n"))
-    )
+    source = read_plan_text(PLAN.format(route=DOOR))
     verdict = question.ask(make_brief(source))
     assert verdict.id == "house-route:box"
     assert all(number.trace().closes() for number in verdict.numbers)

@@ -164,7 +164,7 @@ def largest_extent(
     Returns
     -------
     extent : float
-        Within 0.1 mm below the limit; 0 where even 5 cm does not go. [m]
+        Within a thousandth of a millimetre below the limit; 0 where even 5 cm does not go. [m]
     """
 
     def goes(extent: float) -> bool:
@@ -177,7 +177,7 @@ def largest_extent(
         return high
     if not goes(low):
         return 0.0
-    while high - low > 1e-4:
+    while high - low > 1e-6:
         middle = (low + high) / 2
         low, high = (middle, high) if goes(middle) else (low, middle)
     return low

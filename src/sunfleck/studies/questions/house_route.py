@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor
+
 from sunfleck.brief.build import Brief
 from sunfleck.studies.house_route import BASIS, EXTENTS, HouseRoute, house_route
 from sunfleck.studies.report import Verdict
@@ -60,7 +62,7 @@ def advice(found: HouseRoute, system: System) -> str:
     if found.in_panels:
         said.append("bring it in as panels and join them at its place: each wall goes by itself")
     smaller = [
-        f"{name} at most {format_quantity(least - 5e-4, 'length', system)} outside"
+        f"{name} at most {format_quantity(_rounded_down(least, system), 'length', system)} outside"
         for name, least, now in zip(EXTENTS, found.smaller, found.outside, strict=True)
         if 0 < least < now
     ]
@@ -68,6 +70,12 @@ def advice(found: HouseRoute, system: System) -> str:
         said.append(f"or build it smaller: {', or '.join(smaller)}")
     said.append("take the door off its hinges and measure again (3-4 cm more, common practice, no source)")
     return "; ".join(said)
+
+
+def _rounded_down(length: float, system: System) -> float:
+    """To the digit that is shown: what is told must go, not be a hair too large."""
+    digit = 0.00254 if system == "us" else 0.001
+    return floor(length / digit + 0.01) * digit
 
 
 def _number(id_: str, label: str, value: float, unit: str, source: str, basis: str = "derived") -> Number:
