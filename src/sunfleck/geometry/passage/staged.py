@@ -89,6 +89,8 @@ class Stage:
 
     def brought(self, boxes: Floats) -> Brought | None:
         """Return a motion that does not depend on the other pieces, or one as the first piece; None: none was found."""
+        if self._thicker_than_every_opening(boxes):
+            return None
         for clearance in self._clearances(boxes):
             found = self.in_any_order(boxes, clearance)
             if found is not None:
@@ -138,6 +140,16 @@ class Stage:
         if found.motion is None or found.way not in free:
             return None
         return Brought(_pushed_back(found.motion, middle), clearance, found.way, found.method, any_order)
+
+    def _thicker_than_every_opening(self, boxes: Floats) -> bool:
+        """No box passes a gap narrower than its least extent: nothing need be looked for."""
+        least = float((boxes[:, 1] - boxes[:, 0]).min(axis=1).max())
+        widths = [
+            float(np.min(way.layers[:, [3, 5]] - way.layers[:, [2, 4]], axis=1)[0])
+            for way in self.world(np.zeros((0, 2, 3))).ways
+        ]
+        # The first layer of a way is its opening.
+        return least > max(widths)
 
     def _clearances(self, boxes: Floats) -> list[float]:
         """What is asked, or what the piece's own place leaves if that is less; then touching."""
