@@ -24,6 +24,7 @@ from sunfleck.plan.quantities import (
     Temperature,
     TemperatureDifference,
 )
+from sunfleck.plan.route import RouteStage
 
 FaceName = Literal["left", "right", "front", "back", "bottom", "top"]
 
@@ -71,6 +72,7 @@ class Site(Part):
     window: Window | None = None
     tariff: Tariff | None = None
     power_cut: PowerCut | None = None
+    route: Annotated[tuple[RouteStage, ...], Field(max_length=30)] = ()
 
 
 class Inside(Part):

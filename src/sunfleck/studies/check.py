@@ -17,6 +17,7 @@ from sunfleck.studies.lamps_hung import box_words, lamps_hung
 from sunfleck.studies.left_open import CAUTIONS, open_points
 from sunfleck.studies.questions import (
     heat_patch,
+    house_route,
     lamp_clearance,
     lamp_guard,
     profile,
@@ -32,7 +33,8 @@ from sunfleck.studies.setting import Setting, setting_for
 from sunfleck.studies.subjects import Question, for_some_animals, unanswered
 
 OF_ANIMALS = (profile, uv_arrives, uv_floor, uv_bracket, uv_ceiling, uv_retreat, heat_patch, lamp_guard)
-QUESTIONS: tuple[Question, ...] = (*OF_ANIMALS, lamp_clearance)
+OF_THE_BOX = (lamp_clearance, house_route)
+QUESTIONS: tuple[Question, ...] = (*OF_ANIMALS, *OF_THE_BOX)
 
 IN_AIR = (
     "tubes give what they give in the air they burn in: floors take the season in which that is least, ceilings that in "
@@ -163,8 +165,9 @@ class _Asked:
     def one(self, id_: str) -> Iterator[Verdict]:
         """The verdict with an id, if it is given."""
         question = id_.split(":", maxsplit=1)[0]
-        if question == lamp_clearance.ID:
-            found = [lamp_clearance.ask(self.brief)]
+        of_the_box = [each for each in OF_THE_BOX if question == each.ID]
+        if of_the_box:
+            found = [each.ask(self.brief) for each in of_the_box]
         else:
             asked = [each for each in OF_ANIMALS if question == each.ID]
             found = [each.ask(setting) for setting in self.settings for each in asked]
@@ -173,4 +176,5 @@ class _Asked:
     def verdicts(self) -> list[Verdict]:
         """All of them: animal by animal, then the box."""
         found = [question.ask(setting) for setting in self.settings for question in OF_ANIMALS]
-        return [verdict for verdict in (*found, lamp_clearance.ask(self.brief)) if verdict is not None]
+        found += [question.ask(self.brief) for question in OF_THE_BOX]
+        return [verdict for verdict in found if verdict is not None]

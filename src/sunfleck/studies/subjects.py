@@ -51,6 +51,7 @@ SUBJECTS = {
     "shelter": "hides, lay box and sight lines between animals",
     "size": "whether the box is large enough for this animal as an adult, and by law",
     "passage": "whether every part goes through the door, and comes out again for service",
+    "house-route": "whether the box itself gets through the house to its place",
     "plants": "which plants live there and bear the animal, and how they grow",
     "order": "order of work, curing, quarantine and burn-in before the animal moves in",
 }

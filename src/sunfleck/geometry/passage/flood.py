@@ -293,7 +293,7 @@ def flooded(setting: Setting, cells: int, step: float) -> tuple[Proof, Route | N
     setting : Setting
         The question. Several ways are proved shut together, and only a convex body can be. [-]
     cells : int
-        Cells at most. [-]
+        Cells at most; fewer than a few make no proof and are taken as that many. [-]
     step : float
         Step length of what may be found. [m]
 
@@ -306,4 +306,4 @@ def flooded(setting: Setting, cells: int, step: float) -> tuple[Proof, Route | N
     """
     if len(setting.ways) > 1 and not setting.convex:
         return Proof("gave up", "not layered: a body with hollows beside a post", 0.0, 0), None
-    return Cells(setting, cells, step).decide()
+    return Cells(setting, max(cells, FEWEST_CELLS), step).decide()
