@@ -250,3 +250,11 @@ def test_a_question_without_meaning_is_refused():
         passage_of(case.body(), case.world(), Pose(UPRIGHT, np.array([np.nan, 0, 0])))
     with pytest.raises(DomainError, match="opening"):
         cabinet([1, 1, 1], "front", 0.02, [])
+
+
+@pytest.mark.parametrize("cells", [-1, 0, 1])
+def test_hardly_any_cells_are_an_answer_too(cells):
+    """Nothing can be proved with so few; it is said, and nothing breaks."""
+    case = centred((1.2, 1.2, 0.05), (1.16, 1.10))
+    found = passage_of(case.body(), case.world(), case.goal(), 0.0, Effort(cells=cells, seeds=(), steps=(0.008,)))
+    assert found.verdict == "no way found"

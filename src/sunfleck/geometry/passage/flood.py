@@ -40,6 +40,8 @@ METHOD = "cells of all rotations and depths, halved where they matter"
 LINKS = 20
 # Cells are halved while the body moves at least so many steps in them; then the steps are made shorter.
 NARROW = 0.5
+# With fewer nothing can be said, and arrays have no room.
+FEWEST_CELLS = 64
 # Shorter steps are not taken. [m]
 SHORTEST = 5e-5
 # How often steps are shortened where the place is too narrow for them.
