@@ -20,7 +20,7 @@ from sunfleck.geometry.passage.setting import TOUCH, pushes_straight
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.doors import Entrance
-from sunfleck.studies.passage.items import Item, extent_of
+from sunfleck.studies.passage.parts import Item, extent_of
 from sunfleck.studies.passage.worlds import Extent, bare_world, extent_in, narrowed, worlds_for
 
 Floats = NDArray[np.float64]
@@ -109,13 +109,14 @@ class Asker:
             if past is not None:
                 return past
             found = _asked(item.body, world, item.goal, clearance, effort)
-        return Answer(found, entrance, self._beside(item, world, found))
+        return Answer(found, entrance, self._beside(item, entrance, world, found))
 
-    def largest(self, item: Item, entrances: Sequence[Entrance], standing: Floats, below: float) -> float:
-        """Largest clearance with which it is found to go in, by halving; -1 where it does not without any. [m]"""
-        if self.past(item, entrances, standing, 0.0) is None:
+    def largest(
+        self, item: Item, entrances: Sequence[Entrance], standing: Floats, low: float, high: float
+    ) -> float:
+        """Largest clearance between two with which it is found to go in, by halving; -1 where not with the lower. [m]"""
+        if self.past(item, entrances, standing, low) is None:
             return -1.0
-        low, high = 0.0, below
         for _ in range(HALVINGS):
             middle = (low + high) / 2
             if self.past(item, entrances, standing, middle) is not None:
@@ -147,7 +148,7 @@ class Asker:
             found = _asked(item.body, world, goal, clearance, QUICK)
             if found.verdict != "goes in":
                 continue
-            answer = Answer(found, entrance, self._beside(item, world, found))
+            answer = Answer(found, entrance, self._beside(item, entrance, world, found))
             if answer.fingers < self.fingers and clearance > 0:
                 handy = narrowed(world, max(0.0, self.fingers - clearance), entrance.face == "top")
                 again = _asked(item.body, handy, goal, clearance, QUICK)
@@ -173,23 +174,25 @@ class Asker:
         """The empty box that a world was made of."""
         return next(bare for bare in self._bare.values() if bare.frame is world.frame)
 
-    def _beside(self, item: Item, world: World, found: Passage) -> float:
+    def _beside(self, item: Item, entrance: Entrance, world: World, found: Passage) -> float:
         """Least room beside the part in the opening, on its roomiest side, over a motion. [m]"""
-        if found.motion is None:
+        if found.motion is None or entrance.whole_face:
             return np.inf
         way = next((way for way in world.ways if way.name == found.way), world.ways[0])
         door = _door_of(way)
         least = np.inf
         lever = float((np.linalg.norm(item.body.outer.nodes, axis=1) + item.body.outer.radius).max())
-        for pose in found.motion.replayed(0.02, lever):
+        for pose in found.motion.replayed(0.03, lever):
+            depth = float(world.frame.axes[2] @ (pose.place - world.frame.origin))
+            if abs(depth) > 2 * lever + door[1]:
+                continue
             within = extent_in(item.body, pose, world.frame).between(door[0], door[1])
             if within is None:
                 continue
             gaps = [within[0] - door[2], door[3] - within[1], within[2] - door[4], door[5] - within[3]]
-            if abs(world.frame.axes[2][2]) > 0.5:
-                room = max(min(gaps[0], gaps[1]), min(gaps[2], gaps[3]))
-            else:
-                room = max(gaps)
+            # What is lowered from above is held on two sides.
+            both = max(min(gaps[0], gaps[1]), min(gaps[2], gaps[3]))
+            room = both if abs(world.frame.axes[2][2]) > 0.5 else max(gaps)
             least = min(least, room)
         return float(least)
 
@@ -208,12 +211,10 @@ def _surely_inside(extent: Extent, bare: World) -> bool:
     """Whether a place beside lies within the box."""
     way = bare.ways[0]
     hollow = max((row for row in way.layers if row[0] > 0), key=lambda row: row[1] - row[0])
-    deep = bool(
-        ((extent.points[:, 2] - extent.radius) >= hollow[0] - 1e-6).all()
-        and ((extent.points[:, 2] + extent.radius) <= hollow[1] + 1e-6).all()
-    )
+    low, high = extent.depth
+    deep = low >= hollow[0] - 1e-6 and high <= hollow[1] + 1e-6
     x0, x1, y0, y1 = extent.whole
-    return (
+    return bool(
         deep
         and x0 >= hollow[2] - 1e-6
         and x1 <= hollow[3] + 1e-6
@@ -232,7 +233,9 @@ def _docked(answer: Answer, item: Item) -> Answer:
     length = float(np.linalg.norm(places[-1] - places[-2]))
     moves = (*motion.moves, Move("dock", last - 1, last, length, 0.0))
     longer = Motion(turns, places, motion.about, moves)
-    note = f"its last {100 * length:.0f} cm onto its place are pushed straight, and may touch what is beside it"
+    note = (
+        f"its last {100 * length:.0f} cm onto its place are pushed straight, and may touch what is beside it"
+    )
     passage = replace(answer.passage, motion=longer)
     return replace(answer, passage=passage, notes=(*answer.notes, note))
 

@@ -50,12 +50,15 @@ class Entrance:
         What is open; with a post between two, a part may use one only.
     done : str
         What must be done first; "" where doors are only opened.
+    whole_face : bool
+        The face is not on yet.
     """
 
     face: Face
     wall: float
     holes: tuple[Hole, ...]
     done: str = ""
+    whole_face: bool = False
 
 
 def entrances_of(plan: Plan) -> tuple[Entrance, ...]:
@@ -75,32 +78,44 @@ def entrances_of(plan: Plan) -> tuple[Entrance, ...]:
     for face in dict.fromkeys(door.face for door in plan.enclosure.doors):
         doors = [door for door in plan.enclosure.doors if door.face == face]
         holes = [Hole(door.name, (_opened(plan, door, doors),)) for door in doors]
-        found.append(Entrance(face, _wall(plan, face), tuple([*_without_post(plan, doors), *holes])))
+        found.append(Entrance(face, _wall(plan, face), (*_without_post(plan, doors), *holes)))
     return tuple(found)
 
 
 def with_panes_out(plan: Plan) -> tuple[Entrance, ...]:
-    """Faces with sliding doors, their panes lifted out of the rails."""
+    """Faces with sliding doors, their panes lifted out of the rails; other doors there open as ever."""
     found = []
     for face in dict.fromkeys(door.face for door in plan.enclosure.doors if door.kind == "sliding"):
         doors = [door for door in plan.enclosure.doors if door.face == face]
         rows: list[list[Door]] = []
         for door in sorted((d for d in doors if d.kind == "sliding"), key=lambda d: d.at[0]):
-            beside = next((row for row in rows if _in_one_row(row[-1], door)), None)
-            if beside is not None and door.at[0] <= _end(beside[-1]) + NO_POST:
-                beside.append(door)
-            else:
+            row = next(
+                (r for r in rows if _in_one_row(r[-1], door) and door.at[0] <= _end(r[-1]) + NO_POST), None
+            )
+            if row is None:
                 rows.append([door])
-        holes = []
-        for row in rows:
-            name = " and ".join(door.name for door in row)
-            low = row[0].at
-            last = max(_end(door) for door in row)
-            top = min(door.at[1] + door.size[1] for door in row)
-            foot = max(door.at[1] for door in row)
-            holes.append(Hole(name, (Opening(name, (low[0], foot), (last - low[0], top - foot)),)))
-        found.append(Entrance(face, _wall(plan, face), tuple(holes), "the panes lifted out of their rails"))
+            else:
+                row.append(door)
+        others = [Hole(d.name, (_opened(plan, d, doors),)) for d in doors if d.kind != "sliding"]
+        holes = [_row(row) for row in rows]
+        done = "the panes lifted out of their rails"
+        found.append(Entrance(face, _wall(plan, face), (*holes, *_without_post(plan, doors), *others), done))
     return tuple(found)
+
+
+def _row(panes: list[Door]) -> Hole:
+    """Panes of one row, out: one opening."""
+    name = " and ".join(pane.name for pane in panes)
+    foot = max(pane.at[1] for pane in panes)
+    top = min(pane.at[1] + pane.size[1] for pane in panes)
+    last = max(_end(pane) for pane in panes)
+    return Hole(name, (Opening(name, (panes[0].at[0], foot), (last - panes[0].at[0], top - foot)),))
+
+
+def widest_of(plan: Plan) -> tuple[Entrance, ...]:
+    """Every face with doors as far open as it goes: what a no is proved with. Leaves do not count for a no."""
+    out = {entrance.face: entrance for entrance in with_panes_out(plan)}
+    return tuple(out.get(entrance.face, entrance) for entrance in entrances_of(plan))
 
 
 def with_leaves_off(plan: Plan) -> tuple[Entrance, ...]:
@@ -113,7 +128,9 @@ def with_leaves_off(plan: Plan) -> tuple[Entrance, ...]:
             Hole(hole.name, tuple(Opening(hole.name, o.at, o.size) for o in hole.openings[:1]))
             for hole in _without_post(plan, doors)
         ]
-        found.append(Entrance(face, _wall(plan, face), (*pairs, *holes), "the door leaf taken off its hinges"))
+        found.append(
+            Entrance(face, _wall(plan, face), (*pairs, *holes), "the door leaf taken off its hinges")
+        )
     return tuple(found)
 
 
@@ -123,7 +140,9 @@ def without_face(plan: Plan, face: Face) -> Entrance:
     inside = inside_box(plan).high
     name = f"the open {face}"
     whole = Opening(name, (0.0, 0.0), (float(inside[first]), float(inside[second])))
-    return Entrance(face, _wall(plan, face), (Hole(name, (whole,)),), f"before the {face} is on")
+    return Entrance(
+        face, _wall(plan, face), (Hole(name, (whole,)),), f"before the {face} is on", whole_face=True
+    )
 
 
 def hinge_of(plan: Plan, door: Door) -> Hinge:
@@ -180,7 +199,11 @@ def _slid(plan: Plan, door: Door, doors: list[Door]) -> Opening:
         up = beside.at[0] + beside.size[0] / 2 > (first + last) / 2
         # Where the plan draws the panes over each other, that is the lap: the other pane stands before it.
         over = max(0.0, last - beside.at[0]) if up else max(0.0, _end(beside) - first)
-        covered = max(covered, over + (HANDLE if door.handle is None else door.handle)) if door.lap is None else covered
+        covered = (
+            max(covered, over + (HANDLE if door.handle is None else door.handle))
+            if door.lap is None
+            else covered
+        )
     else:
         up = float(inside_box(plan).high[axis]) - last >= first
     if up:

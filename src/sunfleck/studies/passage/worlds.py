@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,17 +16,13 @@ from numpy.typing import NDArray
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.layers import Frame, Way, World, cabinet
 from sunfleck.geometry.passage.motion import Pose
-from sunfleck.geometry.passage.rotations import turned_vector
+from sunfleck.geometry.passage.rotations import matrix_of
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.doors import Entrance
 
 Floats = NDArray[np.float64]
 
-# Points along each rod at which a part's extent is taken.
-ALONG = 9
-# Layers of one side whose bounds differ by less are one. [m]
-ALIKE = 0.003
 # (axis, end) of a layer's rectangle that a thing standing in it takes: left, right, below, above in the axes of the
 # opening. With `end` 0 the room above it on that axis is left.
 SIDES = ((1, 0), (1, 1), (0, 0), (0, 1))
@@ -33,48 +30,72 @@ SIDES = ((1, 0), (1, 1), (0, 0), (0, 1))
 
 @dataclass(frozen=True, eq=False)
 class Extent:
-    """A part in its place, as balls along its rods, in an opening's axes.
+    """A part in its place, as rods in an opening's axes.
 
     Attributes
     ----------
-    points : (m, 3) float
-        Middles. [m]
-    radius : (m,) float
+    first, last : (k, 3) float
+        Ends of its rods; of a ball without one twice its middle. [m]
+    first_radius, last_radius : (k,) float
         How far it reaches round them. [m]
     """
 
-    points: Floats
-    radius: Floats
+    first: Floats
+    last: Floats
+    first_radius: Floats
+    last_radius: Floats
 
-    def between(self, first: float, last: float) -> Floats | None:
-        """x from, to, y from, to of what lies between two depths; None where nothing does. [m]"""
-        z, r = self.points[:, 2], self.radius
-        there = (z + r > first) & (z - r < last)
-        if not there.any():
+    def between(self, low: float, high: float) -> Floats | None:
+        """X from, to, y from, to of what lies between two depths; None where nothing does. [m]"""
+        begin, end = np.zeros(len(self.first)), np.ones(len(self.first))
+        # Shares of each rod that reach above the low plane and below the high one: linear in the share.
+        for sign, plane in ((1.0, low), (-1.0, high)):
+            here = sign * (self.first[:, 2] - plane) + self.first_radius
+            there = sign * (self.last[:, 2] - plane) + self.last_radius
+            with np.errstate(divide="ignore", invalid="ignore"):
+                cross = here / (here - there)
+            begin = np.where((here < 0) & (there > 0), np.maximum(begin, cross), begin)
+            end = np.where((here > 0) & (there < 0), np.minimum(end, cross), end)
+            end = np.where((here <= 0) & (there <= 0), -1.0, end)
+        kept = begin <= end
+        if not kept.any():
             return None
-        p, q = self.points[there, :2], r[there, None]
-        low, high = (p - q).min(axis=0), (p + q).max(axis=0)
-        return np.array([low[0], high[0], low[1], high[1]])
+        lows, highs = [], []
+        for share in (begin[kept, None], end[kept, None]):
+            middle = self.first[kept, :2] + share * (self.last[kept, :2] - self.first[kept, :2])
+            radius = self.first_radius[kept, None] + share * (
+                self.last_radius[kept, None] - self.first_radius[kept, None]
+            )
+            lows.append((middle - radius).min(axis=0))
+            highs.append((middle + radius).max(axis=0))
+        (x0, y0), (x1, y1) = np.min(lows, axis=0), np.max(highs, axis=0)
+        return np.array([x0, x1, y0, y1])
 
     @property
     def whole(self) -> Floats:
-        """x from, to, y from, to. [m]"""
-        found = self.between(-np.inf, np.inf)
-        assert found is not None
+        """X from, to, y from, to. [m]"""
+        found = self.between(-1e9, 1e9)
+        assert found is not None, "a body has a ball"
         return found
+
+    @property
+    def depth(self) -> tuple[float, float]:
+        """First and last depth it reaches. [m]"""
+        z, r = (
+            np.concatenate([self.first[:, 2], self.last[:, 2]]),
+            np.concatenate([self.first_radius, self.last_radius]),
+        )
+        return float((z - r).min()), float((z + r).max())
 
 
 def extent_in(body: Body, pose: Pose, frame: Frame) -> Extent:
     """A body in its place, in an opening's axes."""
     outer = body.outer
     inner = frame.inwards(pose)
-    nodes = np.array([turned_vector(inner.turn, node) for node in outer.nodes]) + inner.place
-    share = np.linspace(0.0, 1.0, ALONG)[None, :, None]
-    a, b = nodes[outer.rods[:, 0]][:, None], nodes[outer.rods[:, 1]][:, None]
-    ra, rb = outer.radius[outer.rods[:, 0]][:, None], outer.radius[outer.rods[:, 1]][:, None]
-    along = (a + share * (b - a)).reshape(-1, 3)
-    radius = (ra + share[..., 0] * (rb - ra)).reshape(-1)
-    return Extent(np.concatenate([nodes, along]), np.concatenate([outer.radius, radius]))
+    nodes = outer.nodes @ matrix_of(inner.turn).T + inner.place
+    own = np.arange(len(nodes))
+    first, last = np.concatenate([outer.rods[:, 0], own]), np.concatenate([outer.rods[:, 1], own])
+    return Extent(nodes[first], nodes[last], outer.radius[first], outer.radius[last])
 
 
 def bare_world(plan: Plan, entrance: Entrance) -> World:
@@ -115,8 +136,8 @@ def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) ->
         yield bare
         return
     room = bare.frame.box([np.zeros(3), inside])
-    boxes = [_within(bare.frame.box(corners), room) for corners in standing]
-    boxes = [box for box in boxes if box is not None]
+    found = [_within(bare.frame.box(corners), room) for corners in standing]
+    boxes = [box for box in found if box is not None]
     seen: set[bytes] = set()
     for prefer in (None, *SIDES):
         rows = np.array(_layers([_side_of(box, room, extent, prefer) for box in boxes], room))
@@ -135,7 +156,7 @@ def narrowed(world: World, by: float, face_is_top: bool) -> World:
     """
     ways = []
     for way in world.ways:
-        for side in (((2, 3), (4, 5)) if face_is_top else ((2,), (3,), (4,), (5,))):
+        for side in ((2, 3), (4, 5)) if face_is_top else ((2,), (3,), (4,), (5,)):
             layers = way.layers.copy()
             # The opening itself is the layer that begins at the outer side of the wall and bounds both ways.
             door = int(np.argmin(np.abs(layers[:, 0]) + 1e3 * (np.abs(layers[:, 2:]) > 1e5).any(axis=1)))
@@ -183,17 +204,15 @@ def _layers(rows: Sequence[Floats], room: Floats) -> list[Floats]:
         pick = max if column % 2 == 0 else min
         edges = sorted({float(row[k]) for row in mine for k in (0, 1)})
         last: Floats | None = None
-        for first, end in zip(edges, edges[1:], strict=False):
+        for first, end in pairwise(edges):
             bounds = [row[column] for row in mine if row[0] < end - 1e-12 and row[1] > first + 1e-12]
             if not bounds:
                 last = None
                 continue
             bound = pick(bounds)
-            if last is not None and abs(last[column] - bound) < ALIKE and last[1] == first:
-                # Joined only where the earlier bound is the stricter: what is free must stay free at the goal.
-                if pick(last[column], bound) == last[column] == bound:
-                    last[1] = end
-                    continue
+            if last is not None and last[column] == bound and last[1] == first:
+                last[1] = end
+                continue
             last = np.array([first, end, *whole])
             last[column] = bound
             found.append(last)
