@@ -11,13 +11,13 @@ from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
 from sunfleck.geometry.passage.bodies import Body, block, turned
 from sunfleck.geometry.passage.motion import Pose
-from sunfleck.geometry.passage.rotations import quaternion_of, turned_vector
+from sunfleck.geometry.passage.rotations import matrix_of, quaternion_of, turned_vector
 from sunfleck.library.entries import LINE_EMITTERS
 from sunfleck.plan.models import Plan
 from sunfleck.plan.rules.hanging import depth_of
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.hands import hands_for
-from sunfleck.studies.passage.parts import Item
+from sunfleck.studies.passage.parts import Item, extent_of
 
 Floats = NDArray[np.float64]
 
@@ -52,7 +52,7 @@ def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
     overall = max(length, number(lamp.length) if lamp.length is not None else 0.0)
     if lamp.emitter.value == "strip":
         turn = _turn_to(along, -fixture.emitter.aim)
-        return _hung(fixture, block([2 * radius, 2 * radius, overall]), Pose(turn, middle), axis, radius, ())
+        return _hung(fixture, block([2 * radius, 2 * radius, overall]), Pose(turn, middle), ())
     half = overall / 2
     tube = _hung(
         fixture,
@@ -61,8 +61,6 @@ def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
             [max(CAP / 2, radius)] * 2 + [radius] * 2 + [max(CAP / 2, radius)] * 2,
         ),
         Pose(_turn_to(along, -fixture.emitter.aim), middle),
-        axis,
-        radius,
         (f"{2 * (half + PIN):.3f} m long with its pins, {1000 * CAP:.0f} mm thick at its caps (common practice, no source)",),
     )  # fmt: skip
     if lamp.cut_off is None:
@@ -81,7 +79,7 @@ def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
         f"goes in with its reflector, {1000 * REFLECTOR_WIDTH:.0f} mm wide and {1000 * REFLECTOR_DEPTH:.0f} mm "
         "behind the tube's middle (common practice, no source)"
     )
-    whole = _hung(fixture, body, Pose(turn, place), axis, REFLECTOR_WIDTH / 2, (note, *tube.notes))
+    whole = _hung(fixture, body, Pose(turn, place), (note, *tube.notes))
     return replace(whole, inner_part=tube)
 
 
@@ -99,19 +97,14 @@ def _bulb(fixture: FixtureBrief) -> Item:
     centre = fixture.axis[0]
     body = turned([0.0, depth], [radius, radius])
     turn = _turn_to(-aim, np.array([0.0, 1.0, 0.0]) if abs(aim[1]) < 0.9 else np.array([1.0, 0.0, 0.0]))
-    ends = np.array([centre, centre - depth * aim])
     note = "its holder counts with a quarter of its width; its cable and what it hangs on are left out"
-    return _hung(fixture, body, Pose(turn, centre), ends, radius, (note,))
+    return _hung(fixture, body, Pose(turn, centre), (note,))
 
 
-def _hung(
-    fixture: FixtureBrief, body: Body, goal: Pose, axis: Floats, radius: float, notes: tuple[str, ...]
-) -> Item:
-    low, high = axis.min(axis=0) - radius, axis.max(axis=0) + radius
-    along = (axis[1] - axis[0]) / max(float(np.linalg.norm(axis[1] - axis[0])), 1e-12)
-    # Round it, except along it: there it ends.
-    reach = radius * np.sqrt(np.maximum(0.0, 1.0 - along**2))
-    low, high = axis.min(axis=0) - reach, axis.max(axis=0) + reach
+def _hung(fixture: FixtureBrief, body: Body, goal: Pose, notes: tuple[str, ...]) -> Item:
+    nodes = body.outer.nodes @ matrix_of(goal.turn).T + goal.place
+    own_low, own_high = extent_of(body)
+    size = own_high - own_low
     return Item(
         fixture.name,
         fixture.name,
@@ -119,11 +112,11 @@ def _hung(
         body,
         goal,
         np.array([0.0, 0.0, -1.0]),
-        np.array([[low, high]]),
-        high - low,
+        np.array([[nodes.min(axis=0), nodes.max(axis=0)]]),
+        size,
         None,
         "the library has no mass of lamps",
-        hands_for(high - low, None),
+        hands_for(size, None),
         service=True,
         notes=notes,
     )
