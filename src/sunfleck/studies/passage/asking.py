@@ -19,6 +19,7 @@ from sunfleck.geometry.passage.rotations import turned_vector
 from sunfleck.geometry.passage.setting import TOUCH, pushes_straight
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
+from sunfleck.studies.passage.branches import swept_clear
 from sunfleck.studies.passage.doors import Entrance
 from sunfleck.studies.passage.parts import Item, extent_of
 from sunfleck.studies.passage.worlds import Extent, bare_world, extent_in, narrowed, worlds_for
@@ -28,9 +29,13 @@ Floats = NDArray[np.float64]
 # Of a way past what stands: no proof is sought, so no cells. Of the empty box: until it is proved or found, or given up.
 QUICK = Effort(steps=(0.008,), seeds=(1,), tries=150, cells=16)
 THOROUGH = Effort(steps=(0.008, 0.002), seeds=(1, 2), tries=300, cells=100_000)
+# An answer that costs nothing: its place is not free under this choice of sides.
+PLACE_TAKEN = "its place is free only if parts taken as larger than they are were less so"
 # What is proved a no is not asked with less room; so often is the largest clearance halved in.
 HALVINGS = 4
 MOST_KEPT = 3000
+# Questions without a way that are asked of one plan; a count, so that it is the same on every machine.
+MOST_FAILED = 400
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,6 +81,12 @@ class Asker:
         self.plan, self.clearance, self.fingers = plan, clearance, fingers
         self.inside = inside_box(plan).high
         self._bare: dict[Entrance, World] = {}
+        self.failed = 0
+
+    @property
+    def tired(self) -> bool:
+        """Whether so much was tried in vain that nothing more is: a plan of hundreds of parts must end, too."""
+        return self.failed >= MOST_FAILED
 
     def bare(self, entrance: Entrance) -> World:
         """The empty box, entered by a face."""
@@ -90,7 +101,7 @@ class Asker:
         wanted = self.clearance if clearance is None else clearance
         best: Answer | None = None
         for entrance in entrances:
-            for goal in self._goals(item):
+            for goal in self._goals(item, entrance):
                 found = self._through(item, goal, entrance, standing, wanted)
                 if found is not None:
                     if best is None or _simpler(found, best):
@@ -125,13 +136,15 @@ class Asker:
                 high = middle
         return low
 
-    def _goals(self, item: Item) -> Iterator[Pose]:
+    def _goals(self, item: Item, entrance: Entrance) -> Iterator[Pose]:
         """Its place; then beside it, from where it is pushed on straight, where neighbours leave no room to dock."""
         yield item.goal
         low, high = extent_of(item.body)
         axes = np.array([turned_vector(item.goal.turn, axis) for axis in np.eye(3)])
-        depth = float(np.abs(axes @ item.leaves) @ (high - low))
-        yield Pose(item.goal.turn, item.goal.place + item.leaves * (depth + 2 * self.clearance + 0.01))
+        ways = [item.leaves] if item.chain is None else [item.leaves, -self.bare(entrance).frame.axes[2]]
+        for way in ways:
+            depth = float(np.abs(axes @ way) @ (high - low))
+            yield Pose(item.goal.turn, item.goal.place + way * (depth + 2 * self.clearance + 0.01))
 
     def _through(
         self, item: Item, goal: Pose, entrance: Entrance, standing: Floats, clearance: float
@@ -142,14 +155,20 @@ class Asker:
             return None
         docked = goal is item.goal
         worst: Answer | None = None
+        docks: bool | None = None
         for world in worlds_for(bare, standing, self.inside, extent):
-            if not docked and not self._docks(item, goal, world, standing):
-                continue
+            if not docked and docks is None:
+                docks = self._docks(item, goal, world, standing)
+            if docks is False:
+                return worst
+            if self.tired:
+                return worst
             found = _asked(item.body, world, goal, clearance, QUICK)
             if found.verdict != "goes in":
+                self.failed += found.method != PLACE_TAKEN
                 continue
             answer = Answer(found, entrance, self._beside(item, entrance, world, found))
-            if answer.fingers < self.fingers and clearance > 0:
+            if answer.fingers < self.fingers:
                 handy = narrowed(world, max(0.0, self.fingers - clearance), entrance.face == "top")
                 again = _asked(item.body, handy, goal, clearance, QUICK)
                 if again.verdict == "goes in":
@@ -162,6 +181,8 @@ class Asker:
 
     def _docks(self, item: Item, beside: Pose, world: World, standing: Floats) -> bool:
         """Whether it is pushed straight from beside onto its place, past everything as it is near there."""
+        if item.chain is not None and swept_clear(item.chain, beside.place - item.goal.place, standing):
+            return True
         start, stop = world.frame.inwards(beside), world.frame.inwards(item.goal)
         extent = extent_in(item.body, item.goal, world.frame)
         return any(

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.boxes import Box
+from sunfleck.geometry.chains import Chain
 from sunfleck.geometry.passage.trimmed import Cut
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import background_box, chain_of, inside_box, ledge_box
@@ -17,6 +18,8 @@ Floats = NDArray[np.float64]
 
 # Blocks that one branch is taken as where it stands already, at most, and their least length. [m]
 PIECES, PIECE = 10, 0.04
+# How far apart a branch is looked at along itself and along a push. [m]
+LOOK = 0.008
 
 
 def cuts_of(plan: Plan, index: int, spare: float) -> tuple[list[Cut], list[str]]:
@@ -95,3 +98,39 @@ def pieces_of(path: Floats, radius: Floats) -> Floats:
             np.array([np.minimum(low[i], low[i + 1]), np.maximum(high[i], high[i + 1])]) for i in range(count)
         ]
     return np.array(blocks)
+
+
+def swept_clear(chain: Chain, away: Floats, standing: Floats) -> bool:
+    """Whether a branch pushed straight onto its place from `away` (3,) of it touches no block on its way.
+
+    Parameters
+    ----------
+    chain : Chain
+        In its place, whole: what is cut off it does not touch either. [m]
+    away : (3,) float
+        From its place to where the push begins. [m]
+    standing : (k, 2, 3) float
+        Blocks, as they are. [m]
+
+    Returns
+    -------
+    clear : bool
+        True is certain: between places looked at, 8 mm apart along branch and push, nothing comes nearer by more than
+        the 8 mm that are kept free at each. False where it comes nearer.
+    """
+    if len(standing) == 0:
+        return True
+    along = np.linspace(0.0, chain.length, max(2, int(np.ceil(chain.length / LOOK)) + 1))
+    knots = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(chain.path, axis=0), axis=1))])
+    points, _, radius = chain.at(np.union1d(along, knots))
+    # Between two points the branch is no thicker than the thicker of them.
+    wider = np.maximum(radius[1:], radius[:-1])
+    thick = np.maximum(np.concatenate([wider[:1], wider]), np.concatenate([wider, wider[-1:]]))
+    count = max(2, int(np.ceil(float(np.linalg.norm(away)) / LOOK)) + 1)
+    for share in np.linspace(0.0, 1.0, count):
+        at = (points + share * away)[:, None]
+        beyond = np.maximum(standing[None, :, 0] - at, at - standing[None, :, 1])
+        gap = np.linalg.norm(np.maximum(beyond, 0.0), axis=2) - thick[:, None]
+        if float(gap.min()) < LOOK:
+            return False
+    return True

@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from sunfleck.brief.backings import CORE
 from sunfleck.brief.build import Brief
 from sunfleck.brief.givens import number
+from sunfleck.errors import DomainError
 from sunfleck.geometry.boxes import FACE_AXES, Box
-from sunfleck.geometry.passage.bodies import block, relief, scan, turned
+from sunfleck.geometry.passage.bodies import block, branch, relief, scan, turned
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.geometry.passage.trimmed import trimmed_branch
-from sunfleck.plan.furnishing import Background, Perch
+from sunfleck.plan.furnishing import Background, Ledge, Perch
 from sunfleck.plan.models import Plan
 from sunfleck.plan.shapes import placed
 from sunfleck.plan.solids import (
@@ -64,7 +65,7 @@ def items_of(brief: Brief, spare: float) -> tuple[tuple[Item, ...], tuple[str, .
     found: list[Item] = [_background(brief, panel, spare) for panel in plan.backgrounds]
     found += [_perch(brief, i, perch, folder, spare) for i, perch in enumerate(plan.perches)]
     for ledge in plan.ledges:
-        found.append(_block(plan, ledge.name, "ledges", ledge_box(ledge), "its material is not in the plan"))
+        found.append(_ledge(plan, ledge, spare))
     for hide in plan.hides:
         item = _block(plan, hide.name, "hides", ledge_box(hide), "what it is made of is not in the plan")
         found.append(replace(item, service=True))
@@ -113,6 +114,19 @@ def _block(plan: Plan, name: str, group: str, box: Box, unknown: str) -> Item:
         unknown,
         hands_for(size, None),
     )
+
+
+def _ledge(plan: Plan, ledge: Ledge, spare: float) -> Item:
+    """A shelf; where it reaches from wall to wall it is cut so much shorter that it can be moved at all."""
+    item = _block(plan, ledge.name, "ledges", ledge_box(ledge), "its material is not in the plan")
+    low, high = item.fills[0]
+    gap = np.maximum(low, inside_box(plan).high - high)
+    between = (gap < spare) & (high - low > 4 * spare)
+    if not between.any():
+        return item
+    size = np.where(between, high - low - 2 * spare, high - low)
+    note = f"it reaches from wall to wall and is taken as cut {1000 * spare:.0f} mm shorter at each end; battens hold it"
+    return replace(item, body=block(size), size=size, notes=(note,))
 
 
 def _background(brief: Brief, panel: Background, spare: float) -> Item:
@@ -181,7 +195,11 @@ def _perch(brief: Brief, index: int, perch: Perch, folder: Path, spare: float) -
         cuts, cut_at = cuts_of(plan, index, spare)
         middle = (chain.path.min(axis=0) + chain.path.max(axis=0)) / 2
         moved = [replace(cut, bound=cut.bound - float(middle[cut.axis])) for cut in cuts]
-        body = trimmed_branch(chain.path - middle, chain.radius, moved)
+        try:
+            body = trimmed_branch(chain.path - middle, chain.radius, moved)
+        except DomainError:
+            # It lies wholly within what would cut it.
+            body, cut_at = branch([(chain.path - middle, chain.radius)]), []
         if cut_at:
             notes.append(
                 f"its ends are cut {1000 * spare:.0f} mm short of {' and '.join(cut_at)}; a wedge or the screw closes "
@@ -205,6 +223,7 @@ def _perch(brief: Brief, index: int, perch: Perch, folder: Path, spare: float) -
         if mass is not None
         else f"the library has no density of {perch.wood}",
         hands_for(high - low, mass),
+        chain=chain if perch.shape is None else None,
         notes=tuple(notes),
     )
 

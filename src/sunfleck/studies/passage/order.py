@@ -112,6 +112,11 @@ class Installation:
             out = self.asker.past(item, self.panes_out, blocks)
             if out is not None and (answer is None or out.fingers >= self.fingers):
                 answer = out
+        if answer is None and self.asker.tired:
+            notes = (
+                *notes,
+                "so much was tried in vain for this plan that no more was: ask it with fewer parts",
+            )
         return Moment(item, answer, tuple(other.name for other in others), (*item.notes, *notes))
 
     def blocks(self, item: Item, standing: Sequence[str], *, planted: bool = False) -> Floats:
@@ -129,6 +134,9 @@ class Installation:
                     self.asker.alone(item, each, self.clearance, THOROUGH) for each in widest_of(self.plan)
                 ]
                 going = next((answer for answer in tried if answer.goes), None)
+                if len(tried) > 1:
+                    shut = "each face with doors was asked by itself, the doors of the others shut"
+                    found = replace(found, notes=(*found.notes, shut))
                 undecided = next((a for a in tried if a.passage.verdict == "no way found"), None)
                 found = replace(found, answer=going or undecided or (tried[0] if tried else None))
             self._alone[item.name] = found

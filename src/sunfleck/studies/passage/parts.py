@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sunfleck.geometry.chains import Chain
 from sunfleck.geometry.passage.bodies import Body, Skeleton
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.studies.passage.hands import Hands
@@ -47,6 +48,8 @@ class Item:
         It must come out again when everything is planted.
     inner_part : Item or None
         What of it comes out for service, if that is less than went in.
+    chain : Chain or None
+        Of a branch without a file of its own, its axis before it is cut. [m]
     notes : tuple of str
         What was taken for granted.
     """
@@ -64,6 +67,7 @@ class Item:
     hands: Hands
     service: bool = False
     inner_part: Item | None = None
+    chain: Chain | None = None
     notes: tuple[str, ...] = ()
 
 

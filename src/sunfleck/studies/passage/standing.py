@@ -47,22 +47,25 @@ def standing_for(
     blocks: list[Floats] = []
     notes: list[str] = []
     for other in others:
-        jointed = "perches" in (item.group, other.group)
+        jointed = item.group == other.group == "perches"
+        limb = other.group == "perches"
         lost = 0
         for corners in other.fills:
             deep, axis, sign = _overlap(points, radius, corners)
-            if jointed and len(other.fills) > 1 and deep > -near:
-                lost += 1
-                continue
-            if deep <= HAIR:
+            if deep <= (-near if jointed else HAIR):
                 blocks.append(corners)
                 continue
-            if deep <= HELD:
+            if limb or deep <= HELD:
+                # Where branches are joined, room to bring one to the other is left as well.
+                back = deep + (near if limb else HAIR)
                 fitted = corners.copy()
-                fitted[1 if sign > 0 else 0, axis] -= sign * (deep + HAIR)
+                fitted[1 if sign > 0 else 0, axis] -= sign * back
                 if fitted[1, axis] > fitted[0, axis]:
                     blocks.append(fitted)
-                notes.append(f"{other.name} is taken as cut {1000 * deep:.0f} mm back where it meets it")
+                if limb:
+                    lost += 1
+                else:
+                    notes.append(f"{other.name} is taken as cut {1000 * deep:.0f} mm back where it meets it")
                 continue
             notes.append(
                 f"its place lies {100 * deep:.0f} cm within {other.name}, which is left out here: one of them must be cut"

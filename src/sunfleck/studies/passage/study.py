@@ -165,7 +165,7 @@ class PassageStudy:
             motion = motion.backwards()
         largest = self._largest(moment, verdict, direction, widest=widest)
         low, high = extent_of(item.body)
-        proof = passage.proof if passage is not None else None
+        proof = passage.proof if passage is not None and passage.verdict != "goes in" else None
         return PartPassage(
             name=item.name,
             part=item.part,
@@ -199,7 +199,9 @@ class PassageStudy:
                 "finest_half_turn_deg": float(np.degrees(proof.finest)),
             },
             effort=QUICK if verdict == "goes in" or passage is None else THOROUGH,
-            remedies=made.remedies(item) if verdict != "goes in" and direction == "in" else (),
+            remedies=made.remedies(item)
+            if passage is not None and verdict != "goes in" and direction == "in"
+            else (),
             notes=(*moment.notes, *(answer.notes if answer is not None else ())),
         )
 
