@@ -75,6 +75,11 @@ def items_of(brief: Brief, spare: float) -> tuple[tuple[Item, ...], tuple[str, .
         outside = hangs_outside(plan, fixture)
         if outside:
             left_out.append(f"{fixture.name}: {outside}, so it goes through no door")
+        elif fixture.lamp.emitter.value == "disc":
+            # A round face of the same area is right for light and heat, and wrong for a door.
+            left_out.append(
+                f"{fixture.name}: the library knows how large the face of such panels and mats is, not its outline"
+            )
         else:
             found.append(lamp_item(fixture, inside_box(plan).high))
     return tuple(found), tuple(left_out)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from sunfleck.brief.givens import number
 from sunfleck.brief.lamps import FixtureBrief
-from sunfleck.geometry.passage.bodies import Body, block, turned
+from sunfleck.geometry.passage.bodies import SIDES, Body, block, turned
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.geometry.passage.rotations import matrix_of, quaternion_of, turned_vector
 from sunfleck.library.entries import LINE_EMITTERS
@@ -25,6 +25,8 @@ Floats = NDArray[np.float64]
 # Pins at each end of a tube, and a rubber cap over its holder. [m]
 PIN, CAP = 0.007, 0.03
 CAP_LENGTH = 0.03
+# No lamp is flatter. [m]
+LEAST_DEPTH = 0.01
 # A reflector clipped on a tube, or the housing that it is in: width, and how far it reaches behind the tube's middle. [m]
 REFLECTOR_WIDTH, REFLECTOR_DEPTH = 0.06, 0.03
 
@@ -45,7 +47,7 @@ def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
     lamp, axis = fixture.lamp, fixture.axis
     radius = number(lamp.diameter) / 2
     if str(lamp.emitter.value) not in LINE_EMITTERS:
-        return _bulb(fixture)
+        return _bulb(fixture, inside)
     along = axis[1] - axis[0]
     length = float(np.linalg.norm(along))
     along, middle = along / length, axis.mean(axis=0)
@@ -90,15 +92,26 @@ def _room(point: Floats, way: Floats, inside: Floats) -> float:
     return float(far.min())
 
 
-def _bulb(fixture: FixtureBrief) -> Item:
+def _bulb(fixture: FixtureBrief, inside: Floats) -> Item:
     lamp = fixture.lamp
-    radius, depth = number(lamp.diameter) / 2, depth_of(lamp)
+    radius, usual = number(lamp.diameter) / 2, depth_of(lamp)
     aim = fixture.emitter.aim
     centre = fixture.axis[0]
+    # Its depth is an estimate: where it would end in a wall or the lid, the lamp is as deep as there is room.
+    rim = radius * np.sqrt(np.maximum(0.0, 1.0 - aim**2)) / np.cos(np.pi / SIDES)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        room = np.where(
+            aim < -1e-9, (inside - rim - centre) / -aim, np.where(aim > 1e-9, (centre - rim) / aim, np.inf)
+        )
+    depth = max(min(usual, float(room.min())), LEAST_DEPTH)
     body = turned([0.0, depth], [radius, radius])
     turn = _turn_to(-aim, np.array([0.0, 1.0, 0.0]) if abs(aim[1]) < 0.9 else np.array([1.0, 0.0, 0.0]))
-    note = "its holder counts with a quarter of its width; its cable and what it hangs on are left out"
-    return _hung(fixture, body, Pose(turn, centre), (note,))
+    notes = ["its holder counts with a quarter of its width; its cable and what it hangs on are left out"]
+    if depth < usual:
+        notes.append(
+            f"it is taken as {100 * depth:.0f} cm deep with its holder, not {100 * usual:.0f} cm as usual: there the wall begins"
+        )
+    return _hung(fixture, body, Pose(turn, centre), tuple(notes))
 
 
 def _hung(fixture: FixtureBrief, body: Body, goal: Pose, notes: tuple[str, ...]) -> Item:
