@@ -217,6 +217,7 @@ class _Moment(Moment):
         return self.going
 
 
+@settings(max_examples=50)
 @given(st.sets(st.tuples(st.integers(0, 3), st.integers(0, 3)).filter(lambda p: p[0] != p[1]), max_size=7))
 def test_an_order_is_found_exactly_where_there_is_one(pairs):
     """Against all orders of four parts: found if any works; what is left over is named, pairs that block each other as such."""
@@ -309,7 +310,7 @@ def test_pots_bowls_and_relief_take_their_room():
         "plants:\n  - {name: fig, crown: {middle: [30 cm, 30 cm, 40 cm], radius: 10 cm, height: 20 cm}, leaf_area: 0.1 m2,"
         " pot: {diameter: 20 cm, height: 18 cm}}\n"
         "backgrounds:\n  - {name: rocks, face: back, thickness: 2 cm, finish: cork, core: xps-board, at: [5 cm, 10 cm],"
-        " size: [25 cm, 40 cm], relief: [{at: [6 cm, 12 cm], size: [10 cm, 10 cm], thickness: 9 cm}]}\n"
+        " size: [25 cm, 25 cm], relief: [{at: [6 cm, 12 cm], size: [10 cm, 10 cm], thickness: 9 cm}]}\n"
     )
     report = study_of(text_of((90, 60, 70), doors, rest)).report
     states = {part.name: (part.verdict, part.mass) for part in report.parts}
@@ -318,7 +319,7 @@ def test_pots_bowls_and_relief_take_their_room():
     assert states["pot of fig"][1] == pytest.approx(np.pi * 0.1**2 * 0.18 * 1000, rel=1e-6)
     rocks = next(part for part in report.parts if part.name == "rocks")
     assert rocks.size[1] == pytest.approx(0.11)
-    assert rocks.mass == pytest.approx(36 * (0.25 * 0.40 * 0.02 + 0.1 * 0.1 * 0.09), rel=1e-6)
+    assert rocks.mass == pytest.approx(36 * (0.25 * 0.25 * 0.02 + 0.1 * 0.1 * 0.09), rel=1e-6)
     assert {part.name for part in report.again} == {"basin", "pot of fig"}
 
 
@@ -331,7 +332,7 @@ def test_one_part_by_its_name(arid):
     assert len(told["motion"]["turns"]) == len(told["motion"]["places_m"]) >= 2
     assert told["moves"][-1]["kind"] in {"dock", "slide", "push", "turn"}
     assert told["not_looked_at"]
-    out = sunfleck.passage(arid, "rear uv tube", out_again=True)
+    out = sunfleck.passage(arid, "warm cave", out_again=True)
     assert out.direction == "out"
     assert out.motion.places[0][1] > out.motion.places[-1][1]
     with pytest.raises(DomainError, match="did you mean cool cave"):
