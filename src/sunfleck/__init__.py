@@ -4,7 +4,7 @@ The public names are those of :data:`__all__`; everything else may move.
 
 >>> import sunfleck
 >>> sorted(sunfleck.__all__)
-['PlanError', 'check', 'climate', 'light_at', 'meter_round', 'read_plan', 'read_surveys']
+['PlanError', 'check', 'climate', 'light_at', 'meter_round', 'passage', 'read_plan', 'read_surveys']
 """
 
 from __future__ import annotations
@@ -12,13 +12,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["PlanError", "check", "climate", "light_at", "meter_round", "read_plan", "read_surveys"]
+__all__ = ["PlanError", "check", "climate", "light_at", "meter_round", "passage", "read_plan", "read_surveys"]
 
 if TYPE_CHECKING:
     from sunfleck.document.problem import PlanError
     from sunfleck.plan.read import read_plan
     from sunfleck.service.cases import check, climate, light_at
     from sunfleck.service.meter_round import meter_round
+    from sunfleck.service.passage import passage
     from sunfleck.service.surveys import read_surveys
 
 _HOMES = {
@@ -28,6 +29,7 @@ _HOMES = {
     "climate": "sunfleck.service.cases",
     "light_at": "sunfleck.service.cases",
     "meter_round": "sunfleck.service.meter_round",
+    "passage": "sunfleck.service.passage",
     "read_surveys": "sunfleck.service.surveys",
 }
 

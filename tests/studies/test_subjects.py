@@ -7,6 +7,7 @@ from sunfleck.service.cases import check, check_light
 from sunfleck.service.resolved import Resolved
 from sunfleck.studies import check as checking
 from sunfleck.studies.climate.report import CLIMATE_QUESTIONS
+from sunfleck.studies.passage.questions import QUESTIONS as PASSAGE_QUESTIONS
 from sunfleck.studies.subjects import SUBJECTS
 
 
@@ -15,7 +16,7 @@ def unlit():
     return read_plan_text(text[: text.index("fixtures:")] + text[text.index("backgrounds:") :])
 
 
-QUESTIONS = (*checking.QUESTIONS, *CLIMATE_QUESTIONS)
+QUESTIONS = (*checking.QUESTIONS, *CLIMATE_QUESTIONS, *PASSAGE_QUESTIONS)
 
 
 def test_every_question_answers_a_subject(wholes):

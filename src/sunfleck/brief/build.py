@@ -185,18 +185,20 @@ def lit_alike(before: Brief, after: Brief) -> bool:
     return same_things and before.plan.meters == after.plan.meters and fixtures(before) == fixtures(after)
 
 
-STANDING = ("substrate", "perches", "ledges", "plants", "hides")
+STANDING = ("substrate", "perches", "ledges", "hides")
 
 
 def _as_light_meets_it(plan: Plan) -> tuple[Any, ...]:
-    """What stands in a plan, without what only heat and air meet: fans, how thick walls are, cores of panels."""
+    """What stands in a plan, without what only heat, air or hands meet: fans, thick walls, cores, pots, relief."""
     enclosure = plan.enclosure
     walls = {
         face: (wall.material, wall.finish)
         for face, wall in ((face, getattr(enclosure.walls, face)) for face in ("default", *FACES))
         if wall is not None
     }
-    doors = tuple(door.model_copy(update={"thickness": None, "gap": None}) for door in enclosure.doors)
-    panels = tuple(panel.model_copy(update={"core": None}) for panel in plan.backgrounds)
+    fittings = {"thickness": None, "gap": None, "opens": None, "lap": None, "handle": None}
+    doors = tuple(door.model_copy(update=fittings) for door in enclosure.doors)
+    panels = tuple(panel.model_copy(update={"core": None, "relief": ()}) for panel in plan.backgrounds)
+    plants = tuple(plant.model_copy(update={"pot": None}) for plant in plan.plants)
     parts = tuple(getattr(plan, part) for part in STANDING)
-    return enclosure.inside, walls, doors, enclosure.vents, panels, parts
+    return enclosure.inside, walls, doors, enclosure.vents, panels, plants, parts

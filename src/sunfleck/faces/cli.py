@@ -17,6 +17,7 @@ from sunfleck.faces.map_command import map_
 from sunfleck.faces.meter_command import calibrate
 from sunfleck.faces.new_command import new
 from sunfleck.faces.open_command import open_
+from sunfleck.faces.passage_command import passage
 from sunfleck.faces.photometry_command import photometry
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
 from sunfleck.faces.route_command import route
@@ -148,6 +149,7 @@ def schema(of: str) -> None:
 main.add_command(new)
 main.add_command(climate)
 main.add_command(route)
+main.add_command(passage)
 main.add_command(map_)
 main.add_command(library_group)
 main.add_command(photometry)

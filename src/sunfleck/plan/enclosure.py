@@ -9,6 +9,7 @@ from pydantic import Field
 from sunfleck.plan.base import Part
 from sunfleck.plan.quantities import (
     Angle,
+    Covered,
     FacePoint,
     FaceSize,
     Fraction,
@@ -19,6 +20,7 @@ from sunfleck.plan.quantities import (
     Latitude,
     Length,
     Name,
+    Opens,
     Outage,
     Price,
     Temperature,
@@ -109,7 +111,11 @@ class Walls(Part):
 
 
 class Door(Part):
-    """An opening that can be opened; `material` is its leaf or pane."""
+    """An opening that can be opened; `material` is its leaf or pane.
+
+    A hinged leaf hangs on the side it swings to and `opens` by an angle. Of a sliding pane `lap` stays covered by the
+    pane it slides behind, and `handle` by its own grip.
+    """
 
     name: Name
     face: FaceName
@@ -120,6 +126,9 @@ class Door(Part):
     swing: Literal["left", "right", "up", "down"] | None = None
     thickness: Length | None = None
     gap: Gap | None = None
+    opens: Opens | None = None
+    lap: Covered | None = None
+    handle: Covered | None = None
 
 
 class Vent(Part):

@@ -91,8 +91,19 @@ class Ledge(Part):
     finish: Id
 
 
+class Relief(Part):
+    """A block that stands out of a panel by `thickness`; `at` and `size` on the wall, as the panel's own."""
+
+    at: FacePoint
+    size: FaceSize
+    thickness: Length
+
+
 class Background(Part):
-    """A panel on a wall, of a `core` that its finish covers. Without `at` and `size` it covers the whole wall."""
+    """A panel on a wall, of a `core` that its finish covers. Without `at` and `size` it covers the whole wall.
+
+    `relief` is what stands out of it, as blocks: so much more room it takes on its way in, and there it can be parted.
+    """
 
     name: Name
     face: FaceName
@@ -101,6 +112,7 @@ class Background(Part):
     core: Id | None = None
     at: FacePoint | None = None
     size: FaceSize | None = None
+    relief: Annotated[tuple[Relief, ...], Field(max_length=40)] = ()
 
 
 class Leaf(Part):
@@ -118,6 +130,14 @@ class Crown(Part):
     height: Length
 
 
+class Pot(Part):
+    """What a plant stands in: on the ground below the middle of its crown, or with the middle of its foot `at`."""
+
+    diameter: Length
+    height: Length
+    at: Point | None = None
+
+
 class Plant(Part):
     """A plant as it stands on the day of the plan; without the size of a `leaf`, a porous crown."""
 
@@ -126,6 +146,7 @@ class Plant(Part):
     crown: Crown
     leaf_area: Area
     leaf: Leaf | None = None
+    pot: Pot | None = None
 
 
 class Hide(Part):
@@ -135,6 +156,21 @@ class Hide(Part):
     at: Point
     size: tuple[Length, Length, Length]
     opening: FaceName
+
+
+class Bowl(Part):
+    """A basin: round, with the middle of its foot `at`, a `diameter` and a `height`; or a block of a `size`, its corner `at`."""
+
+    name: Name
+    at: Point
+    diameter: Length | None = None
+    height: Length | None = None
+    size: tuple[Length, Length, Length] | None = None
+
+    @property
+    def whole(self) -> bool:
+        """Whether its size is stated."""
+        return self.size is not None or (self.diameter is not None and self.height is not None)
 
 
 class Substrate(Part):

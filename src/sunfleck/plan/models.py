@@ -9,8 +9,8 @@ from pydantic import Field
 from sunfleck.plan.base import Part
 from sunfleck.plan.enclosure import Enclosure, Site
 from sunfleck.plan.fixtures import Fixture, Meter
-from sunfleck.plan.furnishing import Animal, Background, Hide, Ledge, Perch, Plant, Substrate
-from sunfleck.plan.quantities import Name
+from sunfleck.plan.furnishing import Animal, Background, Bowl, Hide, Ledge, Perch, Plant, Substrate
+from sunfleck.plan.quantities import Name, Spare
 from sunfleck.plan.stations import Station
 
 FORMAT = 1
@@ -22,6 +22,13 @@ class OwnValue(Part):
     value: str | float | bool
     source: Name
     basis: Literal["measured", "published", "derived", "common practice", "from memory"]
+
+
+class Fit(Part):
+    """How much must stay free where a part goes through: on every side, and for the `fingers` of a hand beside it."""
+
+    clearance: Spare | None = None
+    fingers: Spare | None = None
 
 
 class LibraryLock(Part):
@@ -48,7 +55,10 @@ class Plan(Part):
     backgrounds: Annotated[tuple[Background, ...], Field(max_length=12)] = ()
     plants: Annotated[tuple[Plant, ...], Field(max_length=60)] = ()
     hides: Annotated[tuple[Hide, ...], Field(max_length=20)] = ()
+    bowls: Annotated[tuple[Bowl, ...], Field(max_length=20)] = ()
     stations: Annotated[tuple[Station, ...], Field(max_length=200)] = ()
+    fit: Fit | None = None
+    order: Annotated[tuple[Name, ...], Field(max_length=250)] = ()
     own_values: Annotated[dict[str, OwnValue], Field(default_factory=dict, max_length=200)]
 
 

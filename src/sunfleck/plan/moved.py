@@ -13,6 +13,7 @@ PLACES: dict[str, tuple[str, ...]] = {
     "perches": ("path",),
     "ledges": ("at",),
     "hides": ("at",),
+    "bowls": ("at",),
     "stations": ("at",),
 }
 
@@ -56,8 +57,12 @@ def _moved_part(group: str, part: Any, delta: Vector) -> Any:
         return (point[0] + delta[0], point[1] + delta[1], point[2] + delta[2])
 
     if group == "plants":
-        crown = part.crown.model_copy(update={"middle": shifted(part.crown.middle)})
-        return part.model_copy(update={"crown": crown})
+        changed: dict[str, Any] = {
+            "crown": part.crown.model_copy(update={"middle": shifted(part.crown.middle)})
+        }
+        if part.pot is not None and part.pot.at is not None:
+            changed["pot"] = part.pot.model_copy(update={"at": shifted(part.pot.at)})
+        return part.model_copy(update=changed)
     update: dict[str, Any] = {}
     for key in PLACES.get(group, ()):
         place = getattr(part, key)

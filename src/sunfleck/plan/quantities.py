@@ -136,6 +136,11 @@ Accuracy = Annotated[
 Band = Annotated[float, Quantity("temperature_difference", "1 K", 0.05, 20.0, "a width from 0.05 to 20 K")]
 HeatLoss = Annotated[float, Quantity("heat_loss", "40 W/K", 1.0, 10_000.0, "a loss from 1 to 10,000 W/K")]
 Gap = Annotated[float, Quantity("length", "3 mm", 0.0, 0.05, "a gap from 0 to 5 cm")]
+Covered = Annotated[float, Quantity("length", "3 cm", 0.0, 1.0, "what stays covered, 0 to 1 m")]
+Spare = Annotated[float, Quantity("length", "10 mm", 0.0, 0.2, "spare room from 0 to 20 cm")]
+Opens = Annotated[
+    float, Quantity("angle", "90 deg", math.pi / 18, 3 * math.pi / 2, "an angle from 10 to 270 degrees")
+]
 Mass = Annotated[float, Quantity("mass", "220 g", 1e-5, 1000.0, "a mass from 0.01 g to 1000 kg")]
 Area = Annotated[float, Quantity("area", "0.2 m2", 1e-5, 10.0, "an area from 0.1 cm2 to 10 m2")]
 Angle = Annotated[

@@ -125,8 +125,8 @@ class Metered:
 
     @cached_property
     def whole(self) -> Report:
-        """The plan checked with the readings: light, heat and air."""
-        report = check_brief(self.brief, self.interior(QUICK), self.climate)
+        """The plan checked with the readings: light, heat and air; what goes through the door no reading changes."""
+        report = check_brief(self.brief, self.interior(QUICK), self.climate, self.base.passage.report)
         return self._named(with_doubts(report, self.calibration, self.changed))
 
     def _named(self, report: Report) -> Report:

@@ -18,6 +18,7 @@ from sunfleck.studies.check import verdicts_if_met
 from sunfleck.studies.climate.report import verdict_alike
 from sunfleck.studies.in_air import AS_RATED
 from sunfleck.studies.interreflection import QUICK
+from sunfleck.studies.passage.questions import told_only_where_short, verdicts_of
 from sunfleck.studies.remedy import Change, Remedied, Remedy
 from sunfleck.studies.report import Report, Verdict
 
@@ -146,7 +147,7 @@ class _Search:
             first, others = verdicts_if_met(ready.brief, interior, id_, self.in_air)
             if others is None or self.light:
                 return first, others
-            return first, (*others, *ready.climate.verdicts)
+            return first, (*others, *ready.climate.verdicts, *verdicts_of(ready.passage.report))
         first = verdict_alike(ready.brief, interior(), self.base.climate, id_)
         if first is None or first.state != "meets":
             return first, None
@@ -188,6 +189,8 @@ def _changes(before: Report, after: tuple[Verdict, ...], id_: str) -> tuple[Chan
     changes = []
     for verdict in before.verdicts:
         other = then.get(verdict.id)
+        if other is None and told_only_where_short(verdict.id):
+            continue
         if other is None or (other.state == "short" and _nearer(verdict, other)):
             return None
         (was, unit), (is_, _) = _expected(verdict), _expected(other)

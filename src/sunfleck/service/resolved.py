@@ -12,6 +12,7 @@ from sunfleck.studies.check import check_brief
 from sunfleck.studies.climate.report import ClimateReport, climate_report
 from sunfleck.studies.climate.seasons import Season
 from sunfleck.studies.interreflection import QUICK, Grain, Interior, interior_of
+from sunfleck.studies.passage.study import PassageStudy
 from sunfleck.studies.report import Report
 
 
@@ -49,8 +50,13 @@ class Resolved:
 
     @cached_property
     def whole(self) -> Report:
-        """The plan checked: light, heat and air."""
-        return check_brief(self.brief, self.interior(QUICK), self.climate)
+        """The plan checked: light, heat and air, and whether every part goes through the door."""
+        return check_brief(self.brief, self.interior(QUICK), self.climate, self.passage.report)
+
+    @cached_property
+    def passage(self) -> PassageStudy:
+        """How its parts go in and out; answers are kept by what they are about, so that a lamp moved asks few anew."""
+        return PassageStudy(self.brief)
 
     @cached_property
     def climate(self) -> ClimateReport:

@@ -15,6 +15,9 @@ from sunfleck.studies.in_air import AS_RATED, LightInAir
 from sunfleck.studies.interreflection import Interior
 from sunfleck.studies.lamps_hung import box_words, lamps_hung
 from sunfleck.studies.left_open import CAUTIONS, open_points
+from sunfleck.studies.passage.questions import QUESTIONS as PASSAGE_QUESTIONS
+from sunfleck.studies.passage.questions import verdicts_of
+from sunfleck.studies.passage.study import PassageReport
 from sunfleck.studies.questions import (
     heat_patch,
     house_route,
@@ -42,7 +45,12 @@ IN_AIR = (
 )
 
 
-def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None = None) -> Report:
+def check_brief(
+    brief: Brief,
+    interior: Interior,
+    climate: ClimateReport | None = None,
+    passage: PassageReport | None = None,
+) -> Report:
     """Answer every question about every animal of a plan.
 
     Parameters
@@ -53,6 +61,8 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
         The inside of its box as it reflects.
     climate : ClimateReport, optional
         Its heat and air; without it nothing is said of them.
+    passage : PassageReport, optional
+        How its parts go through the doors; without it nothing is said of that.
 
     Returns
     -------
@@ -68,6 +78,9 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
     if climate is not None:
         verdicts = _by_animal([*verdicts, *climate.verdicts])
         questions, of_animals = (*QUESTIONS, *CLIMATE_QUESTIONS), (*OF_ANIMALS, *CLIMATE_QUESTIONS)
+    if passage is not None:
+        verdicts = [*verdicts, *verdicts_of(passage)]
+        questions = (*questions, *PASSAGE_QUESTIONS)
     exposures = [exposure for setting in asked.settings for exposure in exposures_of(setting)]
     of_plan, of_program = unanswered(verdicts, questions)
     partly = for_some_animals(verdicts, of_animals, [animal.name for animal in brief.animals])
@@ -91,13 +104,19 @@ def check_brief(brief: Brief, interior: Interior, climate: ClimateReport | None 
         accepted={animal.name: animal.accepted for animal in brief.animals},
         exposures=tuple(exposures),
         readings=readings_of(brief),
-        open_points=(*of_plan, *partly, *open_points(brief)),
+        open_points=(*of_plan, *partly, *open_points(brief), *(_beside_passage(passage) if passage else ())),
         not_computed=(*of_program, *left_out),
         cautions=CAUTIONS,
         notices=notices,
         version=__version__,
         library_hash=brief.source.library.hash,
     )
+
+
+def _beside_passage(passage: PassageReport) -> Iterator[str]:
+    """What is asked of no door, in one line."""
+    if passage.parts and passage.left_out:
+        yield f"through the door: {'; '.join(passage.left_out)}"
 
 
 def _by_animal(verdicts: list[Verdict]) -> list[Verdict]:

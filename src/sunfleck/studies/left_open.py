@@ -98,6 +98,12 @@ def _of_the_box(brief: Brief) -> Iterator[str]:
             "growth: leaves are those of the day of the plan, their places drawn at random within the crown; up to half "
             "of them lost is in the ranges, a bare plant is not"
         )
+    pots = [f"pot of {plant.name}" for plant in brief.plan.plants if plant.pot is not None]
+    vessels = [*(bowl.name for bowl in brief.plan.bowls), *pots]
+    raised = [panel.name for panel in brief.plan.backgrounds if panel.relief]
+    if vessels or raised:
+        things = ", ".join([*vessels, *(f"relief of {name}" for name in raised)])
+        yield f"shade, water and warmth of {things}: asked through the door only, light and climate leave them out"
     lock = brief.plan.library
     if lock is not None and lock.hash != brief.source.library.hash:
         yield "what changed in the library since the plan was locked to it"

@@ -256,5 +256,7 @@ def test_a_question_without_meaning_is_refused():
 def test_hardly_any_cells_are_an_answer_too(cells):
     """Nothing can be proved with so few; it is said, and nothing breaks."""
     case = centred((1.2, 1.2, 0.05), (1.16, 1.10))
-    found = passage_of(case.body(), case.world(), case.goal(), 0.0, Effort(cells=cells, seeds=(), steps=(0.008,)))
+    found = passage_of(
+        case.body(), case.world(), case.goal(), 0.0, Effort(cells=cells, seeds=(), steps=(0.008,))
+    )
     assert found.verdict == "no way found"

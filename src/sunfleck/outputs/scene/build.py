@@ -18,7 +18,7 @@ from sunfleck.outputs.scene.plants import leaves_for, plant_mesh
 from sunfleck.plan.models import Plan
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.shapes import placed
-from sunfleck.plan.solids import background_box, chain_of, inside_box, ledge_box, substrate_box
+from sunfleck.plan.solids import background_box, bowl_box, chain_of, inside_box, ledge_box, substrate_box
 
 GROUND = "substrate/ground"
 
@@ -104,6 +104,10 @@ def _furniture(plan: Plan) -> Iterator[Item]:
     for hide in plan.hides:
         mesh, edges = hide_mesh(hide.name, ledge_box(hide), hide.opening)
         yield Item(f"hides/{hide.name}", hide.name, "hides", "hide", mesh, hide.at, wires=edges)
+    # A plan with problems is drawn as far as it goes.
+    for bowl in (each for each in plan.bowls if each.whole):
+        mesh, edges = body_mesh(bowl.name, bowl_box(bowl), "")
+        yield Item(f"bowls/{bowl.name}", bowl.name, "bowls", "block", mesh, bowl.at, wires=edges)
 
 
 def _point(place: np.ndarray) -> Point:

@@ -16,7 +16,9 @@ Whole = NDArray[np.uint32]
 Colours = NDArray[np.uint8]
 Point = tuple[float, float, float]
 
-Group = Literal["fixtures", "perches", "ledges", "hides", "plants", "backgrounds", "stations", "substrate"]
+Group = Literal[
+    "fixtures", "perches", "ledges", "hides", "plants", "backgrounds", "bowls", "stations", "substrate"
+]
 Look = Literal[
     "wood",
     "block",

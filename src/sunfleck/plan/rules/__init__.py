@@ -8,6 +8,7 @@ from sunfleck.library.loader import Library
 from sunfleck.plan.models import Plan
 from sunfleck.plan.rules import (
     fans,
+    fit,
     hanging,
     lamps,
     names,
@@ -41,6 +42,7 @@ def broken_rules(plan: Plan, document: Document, library: Library) -> list[Probl
             lamps,
             hanging,
             stations,
+            fit,
         )
         for problem in rules.check(plan, document, library)
     ]

@@ -19,7 +19,7 @@ from sunfleck.units import format_quantity
 
 # Beyond these shares of a typical adult's length it is rather a slip of the unit than an animal.
 ADULT_FROM, ADULT_TO, HATCHLING_FROM = 0.5, 2.0, 0.1
-SECTIONS = ("meters", "fixtures", "perches", "ledges", "backgrounds", "plants", "hides")
+SECTIONS = ("meters", "fixtures", "perches", "ledges", "backgrounds", "plants", "hides", "bowls")
 # Offered in the place of a wood that is never to be used: heavy, lasting, and nothing is known against it.
 HARMLESS_WOOD = "oak"
 # More ids than this are not listed in a message.

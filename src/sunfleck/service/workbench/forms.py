@@ -122,6 +122,8 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("leaf_area", "text"),
         Shape("leaf.length", "text"),
         Shape("leaf.width", "text"),
+        Shape("pot.diameter", "text", first="20 cm"),
+        Shape("pot.height", "text", first="18 cm"),
     ),
     "backgrounds": (
         Shape("face", "choice", words=FACES),
@@ -130,6 +132,12 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("core", "choice", ("materials",)),
         Shape("at", "face", first=["10 cm", "10 cm"]),
         Shape("size", "face", first=["50 cm", "50 cm"]),
+    ),
+    "bowls": (
+        Shape("at", "point"),
+        Shape("diameter", "text"),
+        Shape("height", "text"),
+        Shape("size", "point"),
     ),
     "stations": (Shape("at", "point"),),
     "doors": (
@@ -141,6 +149,9 @@ SHAPES: Mapping[str, tuple[Shape, ...]] = {
         Shape("swing", "choice", words=("left", "right", "up", "down"), first="left"),
         Shape("thickness", "text", first="6 mm"),
         Shape("gap", "text", first="2 mm"),
+        Shape("opens", "text", first="90 deg"),
+        Shape("lap", "text", first="2 cm"),
+        Shape("handle", "text", first="2 cm"),
     ),
     "vents": (
         Shape("face", "choice", words=FACES),

@@ -16,6 +16,7 @@ NEW = {
     "perches": "branch",
     "ledges": "ledge",
     "hides": "hide",
+    "bowls": "bowl",
     "plants": "plant",
     "backgrounds": "background",
     "stations": "point",
@@ -73,6 +74,9 @@ def new_part(plan: Plan, library: Library, group: str, lamp: str = "") -> dict[s
         entry["at"] = _point((0.4 * w, 0.4 * d, ground), units)
         entry["size"] = _point((min(0.3, w / 4), min(0.25, d / 3), 0.14), units)
         entry["opening"] = "front"
+    elif group == "bowls":
+        entry["at"] = _point((0.6 * w, 0.4 * d, ground), units)
+        entry["diameter"], entry["height"] = _length(min(0.2, w / 5, d / 4), units), _length(0.06, units)
     elif group == "plants":
         middle = _point((w / 2, 0.7 * d, ground + 0.2), units)
         entry["crown"] = {

@@ -27,6 +27,7 @@ GROUPS: Mapping[str, Path] = {
             "backgrounds",
             "plants",
             "hides",
+            "bowls",
             "stations",
             "animals",
             "meters",

@@ -128,7 +128,7 @@ class BenchPage:
             *(number.label for number in verdict.numbers),
         )
         words = " ".join(told)
-        groups = ("fixtures", "perches", "ledges", "hides", "plants")
+        groups = ("fixtures", "perches", "ledges", "hides", "bowls", "plants")
         names = [(group, part.name) for group in groups for part in getattr(plan, group, ())]
         found = [(g, n) for g, n in names if re.search(rf"(?<!\w){re.escape(n)}(?!\w)", words)]
         return [f"{group}/{name}" for group, name in found]

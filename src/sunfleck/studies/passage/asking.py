@@ -1,0 +1,303 @@
+"""One part through one box at one moment: asked of every face with doors, the simplest way first; answers are kept."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.geometry.passage.answer import Effort, Passage, passage_of
+from sunfleck.geometry.passage.bodies import Body, Skeleton
+from sunfleck.geometry.passage.layers import Way, World
+from sunfleck.geometry.passage.motion import Motion, Move, Pose
+from sunfleck.geometry.passage.rotations import turned_vector
+from sunfleck.geometry.passage.setting import TOUCH, pushes_straight
+from sunfleck.plan.models import Plan
+from sunfleck.plan.solids import inside_box
+from sunfleck.studies.passage.branches import swept_clear
+from sunfleck.studies.passage.doors import Entrance
+from sunfleck.studies.passage.parts import Item, extent_of
+from sunfleck.studies.passage.worlds import Extent, bare_world, extent_in, narrowed, worlds_for
+
+Floats = NDArray[np.float64]
+
+# Of a way past what stands: no proof is sought, so no cells. Of the empty box: until it is proved or found, or given up.
+QUICK = Effort(steps=(0.008,), seeds=(1,), tries=150, cells=16)
+THOROUGH = Effort(steps=(0.008, 0.002), seeds=(1, 2), tries=300, cells=100_000)
+# An answer that costs nothing: its place is not free under this choice of sides.
+PLACE_TAKEN = "its place is free only if parts taken as larger than they are were less so"
+# What is proved a no is not asked with less room; so often is the largest clearance halved in.
+HALVINGS = 4
+MOST_KEPT = 3000
+# Questions without a way that are asked of one plan; a count, so that it is the same on every machine.
+MOST_FAILED = 250
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """What came of one question.
+
+    Attributes
+    ----------
+    passage : Passage
+        Verdict, motion or proof.
+    entrance : Entrance
+        The face it was asked of, and what was done to its doors.
+    fingers : float
+        Room for a hand beside it in the opening at every moment of its motion, the least; infinity before it is known.
+        [m]
+    notes : tuple of str
+        What was taken for granted on the way.
+    """
+
+    passage: Passage
+    entrance: Entrance
+    fingers: float = np.inf
+    notes: tuple[str, ...] = ()
+
+    @property
+    def goes(self) -> bool:
+        """Whether it goes in."""
+        return self.passage.verdict == "goes in"
+
+
+class Asker:
+    """Questions about one plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        A checked plan.
+    clearance, fingers : float
+        What must stay free on every side, and for a hand on one. [m]
+    """
+
+    def __init__(self, plan: Plan, clearance: float, fingers: float) -> None:
+        self.plan, self.clearance, self.fingers = plan, clearance, fingers
+        self.inside = inside_box(plan).high
+        self._bare: dict[Entrance, World] = {}
+        self.failed = 0
+
+    @property
+    def tired(self) -> bool:
+        """Whether so much was tried in vain that nothing more is: a plan of hundreds of parts must end, too."""
+        return self.failed >= MOST_FAILED
+
+    def bare(self, entrance: Entrance) -> World:
+        """The empty box, entered by a face."""
+        if entrance not in self._bare:
+            self._bare[entrance] = bare_world(self.plan, entrance)
+        return self._bare[entrance]
+
+    def past(
+        self, item: Item, entrances: Sequence[Entrance], standing: Floats, clearance: float | None = None
+    ) -> Answer | None:
+        """A way in past what stands, through any of some faces, that with the fewest moves; None where none is found."""
+        wanted = self.clearance if clearance is None else clearance
+        best: Answer | None = None
+        for entrance in entrances:
+            for goal in self._goals(item, entrance):
+                found = self._through(item, goal, entrance, standing, wanted)
+                if found is not None:
+                    if best is None or _simpler(found, best):
+                        best = found
+                    break
+            if best is not None and best.passage.moves <= 1 and best.fingers >= self.fingers:
+                break
+        return best
+
+    def alone(self, item: Item, entrance: Entrance, clearance: float, effort: Effort = THOROUGH) -> Answer:
+        """The part and the empty box: a way in, or the proof that there is none whatever the order."""
+        world = self.bare(entrance)
+        found = _asked(item.body, world, item.goal, clearance, QUICK)
+        if found.verdict != "goes in":
+            past = self.past(item, (entrance,), np.zeros((0, 2, 3)), clearance)
+            if past is not None:
+                return past
+            found = _asked(item.body, world, item.goal, clearance, effort)
+        return Answer(found, entrance, self._beside(item, entrance, world, found))
+
+    def largest(
+        self, item: Item, entrances: Sequence[Entrance], standing: Floats, low: float, high: float
+    ) -> float:
+        """Largest clearance between two with which it is found to go in, by halving; -1 where not with the lower. [m]"""
+        if self.past(item, entrances, standing, low) is None:
+            return -1.0
+        for _ in range(HALVINGS):
+            middle = (low + high) / 2
+            if self.past(item, entrances, standing, middle) is not None:
+                low = middle
+            else:
+                high = middle
+        return low
+
+    def _goals(self, item: Item, entrance: Entrance) -> Iterator[Pose]:
+        """Its place; then beside it, from where it is pushed on straight, where neighbours leave no room to dock."""
+        yield item.goal
+        low, high = extent_of(item.body)
+        axes = np.array([turned_vector(item.goal.turn, axis) for axis in np.eye(3)])
+        ways = [item.leaves] if item.chain is None else [item.leaves, -self.bare(entrance).frame.axes[2]]
+        for way in ways:
+            depth = float(np.abs(axes @ way) @ (high - low))
+            yield Pose(item.goal.turn, item.goal.place + way * (depth + 2 * self.clearance + 0.01))
+
+    def _through(
+        self, item: Item, goal: Pose, entrance: Entrance, standing: Floats, clearance: float
+    ) -> Answer | None:
+        bare = self.bare(entrance)
+        extent = extent_in(item.body, goal, bare.frame)
+        if not _surely_inside(extent, bare):
+            return None
+        docked = goal is item.goal
+        worst: Answer | None = None
+        docks: bool | None = None
+        for world in worlds_for(bare, standing, self.inside, extent):
+            if not docked and docks is None:
+                docks = self._docks(item, goal, world, standing)
+            if docks is False:
+                return worst
+            if self.tired:
+                return worst
+            found = _asked(item.body, world, goal, clearance, QUICK)
+            if found.verdict != "goes in":
+                self.failed += found.method != PLACE_TAKEN
+                continue
+            answer = Answer(found, entrance, self._beside(item, entrance, world, found))
+            if answer.fingers < self.fingers:
+                handy = narrowed(world, max(0.0, self.fingers - clearance), entrance.face == "top")
+                again = _asked(item.body, handy, goal, clearance, QUICK)
+                if again.verdict == "goes in":
+                    answer = Answer(again, entrance, self.fingers)
+            answer = answer if docked else _docked(answer, item)
+            if answer.fingers >= self.fingers:
+                return answer
+            worst = worst or answer
+        return worst
+
+    def _docks(self, item: Item, beside: Pose, world: World, standing: Floats) -> bool:
+        """Whether it is pushed straight from beside onto its place, past everything as it is near there."""
+        if item.chain is not None and swept_clear(item.chain, beside.place - item.goal.place, standing):
+            return True
+        start, stop = world.frame.inwards(beside), world.frame.inwards(item.goal)
+        extent = extent_in(item.body, item.goal, world.frame)
+        return any(
+            pushes_straight(item.body.outer, start.turn, start.place, stop.place, _hollow(way), -TOUCH)
+            for near in worlds_for(self.bare_of(world), standing, self.inside, extent)
+            for way in near.ways[:1]
+        )
+
+    def bare_of(self, world: World) -> World:
+        """The empty box that a world was made of."""
+        return next(bare for bare in self._bare.values() if bare.frame is world.frame)
+
+    def _beside(self, item: Item, entrance: Entrance, world: World, found: Passage) -> float:
+        """Least room beside the part in the opening, on its roomiest side, over a motion. [m]"""
+        if found.motion is None or entrance.whole_face:
+            return np.inf
+        way = next((way for way in world.ways if way.name == found.way), world.ways[0])
+        door = _door_of(way)
+        least = np.inf
+        lever = float((np.linalg.norm(item.body.outer.nodes, axis=1) + item.body.outer.radius).max())
+        for pose in found.motion.replayed(0.03, lever):
+            depth = float(world.frame.axes[2] @ (pose.place - world.frame.origin))
+            if abs(depth) > 2 * lever + door[1]:
+                continue
+            within = extent_in(item.body, pose, world.frame).between(door[0], door[1])
+            if within is None:
+                continue
+            gaps = [within[0] - door[2], door[3] - within[1], within[2] - door[4], door[5] - within[3]]
+            # What is lowered from above is held on two sides.
+            both = max(min(gaps[0], gaps[1]), min(gaps[2], gaps[3]))
+            room = both if abs(world.frame.axes[2][2]) > 0.5 else max(gaps)
+            least = min(least, room)
+        return float(least)
+
+
+def _door_of(way: Way) -> Floats:
+    return next(row for row in way.layers if row[0] == 0.0 and bool((np.abs(row[2:]) < 1e5).all()))
+
+
+def _hollow(way: Way) -> Way:
+    """What is inside the box of a way: without the opening and what stands before it."""
+    inner = way.layers[way.layers[:, 0] > 0]
+    return replace(way, layers=np.ascontiguousarray(inner))
+
+
+def _surely_inside(extent: Extent, bare: World) -> bool:
+    """Whether a place beside lies within the box."""
+    way = bare.ways[0]
+    hollow = max((row for row in way.layers if row[0] > 0), key=lambda row: row[1] - row[0])
+    low, high = extent.depth
+    deep = low >= hollow[0] - 1e-6 and high <= hollow[1] + 1e-6
+    x0, x1, y0, y1 = extent.whole
+    return bool(
+        deep
+        and x0 >= hollow[2] - 1e-6
+        and x1 <= hollow[3] + 1e-6
+        and y0 >= hollow[4] - 1e-6
+        and y1 <= hollow[5] + 1e-6
+    )
+
+
+def _docked(answer: Answer, item: Item) -> Answer:
+    """The same motion, ended by a straight push from beside its place onto it."""
+    motion = answer.passage.motion
+    assert motion is not None
+    # A block turned by half fills its place as well: it is not turned back while it is set down.
+    turns = np.concatenate([motion.turns, motion.turns[-1:]])
+    places = np.concatenate([motion.places, item.goal.place[None, :]])
+    last = len(motion)
+    length = float(np.linalg.norm(places[-1] - places[-2]))
+    moves = (*motion.moves, Move("dock", last - 1, last, length, 0.0))
+    longer = Motion(turns, places, motion.about, moves)
+    note = (
+        f"its last {100 * length:.0f} cm onto its place are pushed straight, and may touch what is beside it"
+    )
+    passage = replace(answer.passage, motion=longer)
+    return replace(answer, passage=passage, notes=(*answer.notes, note))
+
+
+def _simpler(one: Answer, other: Answer) -> bool:
+    return (one.fingers <= 0, one.passage.moves) < (other.fingers <= 0, other.passage.moves)
+
+
+_KEPT: OrderedDict[str, Passage] = OrderedDict()
+_LOCK = threading.Lock()
+
+
+def _asked(body: Body, world: World, goal: Pose, clearance: float, effort: Effort) -> Passage:
+    """The same question is answered once: it is known by what it is made of."""
+    mark = hashlib.sha256()
+    for skeleton in (body.outer, body.inner):
+        _feed(mark, skeleton)
+    for way in world.ways:
+        mark.update(way.name.encode())
+        for array in (way.layers, way.certain, np.array([way.end, way.certain_end])):
+            mark.update(np.ascontiguousarray(array).tobytes())
+            mark.update(b"/")
+    for array in (world.frame.origin, world.frame.axes, goal.turn, goal.place, np.array([clearance])):
+        mark.update(np.ascontiguousarray(array, dtype=np.float64).tobytes())
+    mark.update(repr((effort, body.convex, body.half_turns)).encode())
+    key = mark.hexdigest()
+    with _LOCK:
+        kept = _KEPT.get(key)
+        if kept is not None:
+            _KEPT.move_to_end(key)
+            return kept
+    found = passage_of(body, world, goal, clearance, effort)
+    with _LOCK:
+        _KEPT[key] = found
+        while len(_KEPT) > MOST_KEPT:
+            _KEPT.popitem(last=False)
+    return found
+
+
+def _feed(mark: hashlib._Hash, skeleton: Skeleton) -> None:
+    for array in (skeleton.nodes, skeleton.radius, skeleton.rods):
+        mark.update(np.ascontiguousarray(array).tobytes())
+        mark.update(b"/")

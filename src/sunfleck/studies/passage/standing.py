@@ -1,0 +1,114 @@
+"""What stands in a part's way at one moment, fitted where parts meet: joints of branches, hairs, soil."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.geometry.passage.rotations import matrix_of
+from sunfleck.studies.passage.parts import HELD, Item
+
+Floats = NDArray[np.float64]
+
+# Points along each rod at which a part is held against what stands beside its place.
+ALONG = 9
+# Touching is no overlap. [m]
+HAIR = 1e-7
+
+
+def standing_for(
+    item: Item, others: Iterable[Item], near: float, ground: float = 0.0, inside: Floats | None = None
+) -> tuple[Floats, tuple[str, ...]]:
+    """Blocks in the way of a part, and what was fitted.
+
+    Parameters
+    ----------
+    item : Item
+        What moves.
+    others : iterable of Item
+        What stands.
+    near : float
+        Within this of a branch the part meets it: pieces of the branch there are its joint. [m]
+    ground : float
+        Height of the soil, 0 while it is not in. [m]
+    inside : (3,) float, optional
+        Extent of the box, for the soil. [m]
+
+    Returns
+    -------
+    blocks : (k, 2, 3) float
+        What bounds the part on its way. [m]
+    notes : tuple of str
+        Where it meets or overlaps what stands.
+    """
+    points, radius = _along(item)
+    blocks: list[Floats] = []
+    notes: list[str] = []
+    for other in others:
+        jointed = item.group == other.group == "perches"
+        limb = other.group == "perches"
+        lost = 0
+        for corners in other.fills:
+            deep, axis, sign = _overlap(points, radius, corners)
+            if deep <= (-near if jointed else HAIR):
+                blocks.append(corners)
+                continue
+            if limb or deep <= HELD:
+                # Where branches are joined, room to bring one to the other is left as well.
+                back = deep + (near if limb else HAIR)
+                fitted = corners.copy()
+                fitted[1 if sign > 0 else 0, axis] -= sign * back
+                if fitted[1, axis] > fitted[0, axis]:
+                    blocks.append(fitted)
+                if limb:
+                    lost += 1
+                else:
+                    notes.append(f"{other.name} is taken as cut {1000 * deep:.0f} mm back where it meets it")
+                continue
+            notes.append(
+                f"its place lies {100 * deep:.0f} cm within {other.name}, which is left out here: one of them must be cut"
+            )
+        if lost:
+            notes.append(f"it meets {other.name} at its place: joined or notched there")
+    if ground > 0 and inside is not None:
+        # Loose soil is dug away round what is sunk in it.
+        top = min(ground, float(item.fills[:, 0, 2].min()))
+        if top > 0:
+            blocks.append(np.array([[0.0, 0.0, 0.0], [inside[0], inside[1], top]]))
+    return np.array(blocks).reshape(-1, 2, 3), tuple(dict.fromkeys(notes))
+
+
+def _along(item: Item) -> tuple[Floats, Floats]:
+    outer = item.body.outer
+    nodes = outer.nodes @ matrix_of(item.goal.turn).T + item.goal.place
+    share = np.linspace(0.0, 1.0, ALONG)[None, :, None]
+    a, b = nodes[outer.rods[:, 0]][:, None], nodes[outer.rods[:, 1]][:, None]
+    ra, rb = outer.radius[outer.rods[:, 0]][:, None], outer.radius[outer.rods[:, 1]][:, None]
+    points = np.concatenate([nodes, (a + share * (b - a)).reshape(-1, 3)])
+    return points, np.concatenate([outer.radius, (ra + share[..., 0] * (rb - ra)).reshape(-1)])
+
+
+def _overlap(points: Floats, radius: Floats, corners: Floats) -> tuple[float, int, int]:
+    """How deep a part lies in a block, below zero how far off it stays; and the side it is nearest to.
+
+    Of two blocks that pass through each other without a corner in the other, the boxes round them decide.
+    """
+    low, high = corners
+    beyond = np.maximum(low - points, points - high)
+    outside = np.linalg.norm(np.maximum(beyond, 0.0), axis=1)
+    gap = np.where(outside > 0, outside, beyond.max(axis=1)) - radius
+    first, last = (points - radius[:, None]).min(axis=0), (points + radius[:, None]).max(axis=0)
+    nearest = int(np.argmin(gap))
+    axis = int(np.argmax(beyond[nearest]))
+    sign = 1 if points[nearest, axis] - high[axis] > low[axis] - points[nearest, axis] else -1
+    whole = np.minimum(high - first, last - low)
+    if float(radius.max()) == 0.0 and len(points) <= 8 + 12 * ALONG:
+        # A block: how far the boxes overlap is exact.
+        axis = int(np.argmin(whole))
+        sign = 1 if first[axis] + last[axis] > low[axis] + high[axis] else -1
+        if bool((whole > 0).all()):
+            return float(whole[axis]), axis, sign
+        return -float(np.linalg.norm(np.maximum(-whole, 0.0))), axis, sign
+    return -float(gap[nearest]), axis, sign

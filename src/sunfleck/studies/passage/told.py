@@ -1,0 +1,246 @@
+"""What is told of one part: verdict, moves in numbers, proof, effort, and what was not looked at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sunfleck.geometry.passage.answer import Effort, Verdict
+from sunfleck.geometry.passage.motion import Motion, Move
+from sunfleck.geometry.passage.rotations import opposite, product
+from sunfleck.studies.passage.hands import Hands
+
+Floats = NDArray[np.float64]
+
+SCHEMA = 1
+# Of every answer: what nothing was asked about.
+NOT_LOOKED_AT = (
+    "weight in the hand, grip and balance: moves are counted and measured, not judged by strength",
+    "cables, hoses, hinges, rails and screws that stick out into an opening",
+    "whether there is room to stand and turn the part before the box",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class ToldMove:
+    """One move of a motion in numbers.
+
+    Attributes
+    ----------
+    kind : str
+        ``push`` (straight through the opening's normal), ``slide``, ``turn``, ``dock``.
+    shift : (3,) float
+        From where to where the part's middle goes, in the enclosure's coordinates. [m]
+    angle : float
+        How far it is turned. [rad]
+    axis : (3,) float
+        About which direction of the enclosure; zero where it is not turned. [-]
+    own_axis : int or None
+        Which of the part's own edges, the longest 0, lies along that axis for most of the move; None where none does.
+    """
+
+    kind: str
+    shift: Floats
+    angle: float
+    axis: Floats
+    own_axis: int | None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data for JSON."""
+        return {
+            "kind": self.kind,
+            "shift_m": [round(float(x), 4) for x in self.shift],
+            "angle_deg": round(float(np.degrees(self.angle)), 1),
+            "axis": [round(float(x), 3) for x in self.axis],
+        }
+
+
+@dataclass(frozen=True, eq=False)
+class PartPassage:
+    """Whether one part goes in, or comes out again.
+
+    Attributes
+    ----------
+    name, part, group : str
+        What it is called, its name in the plan, and which list it stands in.
+    direction : str
+        ``in``, or ``out`` past everything planted.
+    verdict, reason : str
+        ``goes in``, ``cannot go in``, ``no way found``; of the second the reason.
+    asked, fingers_asked : float
+        Clearance on every side, and room for a hand on one. [m]
+    certified : float
+        Clearance that surely stays free until it docks. [m]
+    fingers : float
+        Least room for a hand beside it in the opening; infinity where the opening is a whole face. [m]
+    largest : (float, float)
+        Between these lies the largest clearance it goes in with; -1: with none that was found. [m]
+    face, way, done : str
+        Through which face and opening, and what must be done to the doors first.
+    standing : tuple of str
+        What stands already.
+    blocked_by : tuple of str
+        Without any one of these it goes in.
+    moves : tuple of ToldMove
+        In order.
+    motion : Motion or None
+        The same to be replayed, towards its place or, for ``out``, from it.
+    size : (3,) float
+        Its extent. [m]
+    mass, mass_from, hands
+        How heavy, how that is known, and how it is carried.
+    method : str
+        How the answer was found.
+    proof : dict or None
+        State, cells, and half of the turn across the finest. [-], [deg]
+    effort : Effort
+        What was tried at most.
+    remedies : tuple of str
+        What lets it in, tried.
+    cuts : tuple
+        Cuts that let it in; filled by whoever proposes them.
+    notes : tuple of str
+        What was fitted or taken for granted.
+    """
+
+    name: str
+    part: str
+    group: str
+    direction: str
+    verdict: Verdict
+    reason: str
+    asked: float
+    fingers_asked: float
+    certified: float
+    fingers: float
+    largest: tuple[float, float]
+    face: str
+    way: str
+    done: str
+    standing: tuple[str, ...]
+    blocked_by: tuple[str, ...]
+    moves: tuple[ToldMove, ...]
+    motion: Motion | None
+    size: Floats
+    mass: float | None
+    mass_from: str
+    hands: Hands
+    method: str
+    proof: dict[str, Any] | None
+    effort: Effort
+    remedies: tuple[str, ...] = ()
+    cuts: tuple[Any, ...] = ()
+    notes: tuple[str, ...] = ()
+    not_looked_at: tuple[str, ...] = field(default=NOT_LOOKED_AT)
+
+    @property
+    def goes(self) -> bool:
+        """Whether it goes in, or out."""
+        return self.verdict == "goes in"
+
+    @property
+    def handy(self) -> bool:
+        """Whether there is room for a hand beside it."""
+        return self.fingers >= self.fingers_asked
+
+    @property
+    def exit_code(self) -> int:
+        """0 when it goes with room for a hand, 1 when it does not, 3 when no way was found."""
+        if self.goes:
+            return 0 if self.handy else 1
+        return 1 if self.verdict == "cannot go in" else 3
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data for JSON; lengths in metres, infinity as null."""
+        return {
+            "name": self.name,
+            "part": self.part,
+            "group": self.group,
+            "direction": self.direction,
+            "verdict": self.verdict,
+            "reason": self.reason,
+            "clearance_m": {
+                "asked": self.asked,
+                "certified": self.certified,
+                "largest_from": self.largest[0],
+                "largest_to": _finite(self.largest[1]),
+            },
+            "fingers_m": {"asked": self.fingers_asked, "least": _finite(self.fingers)},
+            "through": {"face": self.face, "opening": self.way, "first": self.done},
+            "standing": list(self.standing),
+            "blocked_by": list(self.blocked_by),
+            "moves": [move.to_dict() for move in self.moves],
+            "motion": None if self.motion is None else _replay(self.motion),
+            "size_m": [round(float(x), 4) for x in self.size],
+            "mass_kg": self.mass,
+            "mass_from": self.mass_from,
+            "hands": self.hands.hands,
+            "people": self.hands.people,
+            "hands_basis": self.hands.basis,
+            "method": self.method,
+            "proof": self.proof,
+            "effort": {
+                "steps_m": list(self.effort.steps),
+                "seeds": list(self.effort.seeds),
+                "tries": self.effort.tries,
+                "cells": self.effort.cells,
+            },
+            "remedies": list(self.remedies),
+            "cuts": [cut.to_dict() for cut in self.cuts],
+            "notes": list(self.notes),
+            "not_looked_at": list(self.not_looked_at),
+        }
+
+
+def told_moves(motion: Motion, size: Floats) -> tuple[ToldMove, ...]:
+    """The moves of a motion in numbers.
+
+    Parameters
+    ----------
+    motion : Motion
+        In the enclosure's coordinates. [m]
+    size : (3,) float
+        The part's extent along its own axes. [m]
+
+    Returns
+    -------
+    moves : tuple of ToldMove
+        Moves that hardly move anything are left out.
+    """
+    middles = np.array([motion.pose(k).place for k in range(len(motion))])
+    return tuple(_told(motion, move, middles, size) for move in motion.moves)
+
+
+def _told(motion: Motion, move: Move, middles: Floats, size: Floats) -> ToldMove:
+    first, last = motion.turns[move.first], motion.turns[move.last]
+    step = product(last, opposite(first))
+    step = step * (1.0 if step[0] >= 0 else -1.0)
+    size_of_turn = float(np.linalg.norm(step[1:]))
+    axis, own = np.zeros(3), None
+    if move.angle > 0 and size_of_turn > 1e-9:
+        axis = step[1:] / size_of_turn
+        inner = product(opposite(first), last)[1:]
+        inner = np.abs(inner) / max(float(np.linalg.norm(inner)), 1e-12)
+        along = int(np.argmax(inner))
+        if inner[along] > 0.94:
+            own = int(np.argsort(-size, kind="stable").tolist().index(along))
+    return ToldMove(move.kind, middles[move.last] - middles[move.first], move.angle, axis, own)
+
+
+def _replay(motion: Motion) -> dict[str, Any]:
+    return {
+        "turns": np.round(motion.turns, 9).tolist(),
+        "places_m": np.round(motion.places, 9).tolist(),
+        "about_m": np.round(motion.about, 9).tolist(),
+        "moves": [
+            {"kind": m.kind, "first": m.first, "last": m.last, "length_m": m.length, "angle_rad": m.angle}
+            for m in motion.moves
+        ],
+    }
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

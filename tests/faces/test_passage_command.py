@@ -1,0 +1,75 @@
+"""`sunfleck passage`: exit codes, JSON for a program, moves in plain words, a misspelt part."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from oracles.passage_plans import text_of
+from sunfleck.faces.cli import main
+
+DOOR = {"door": {"kind": "hinged", "at": "[10 cm, 10 cm]", "size": "[40 cm, 40 cm]", "swing": "left"}}
+REST = (
+    "ledges:\n  - {name: slab, at: [40 cm, 20 cm, 10 cm], size: [30 cm, 20 cm, 4 cm], finish: cork}\n"
+    "hides:\n  - {name: cave, at: [5 cm, 5 cm, 0 cm], size: [20 cm, 20 cm, 12 cm], opening: front}\n"
+)
+
+
+@pytest.fixture
+def plan(tmp_path):
+    (tmp_path / "plan.yaml").write_text(text_of((90, 60, 70), DOOR, REST))
+    return str(tmp_path)
+
+
+def told(*arguments):
+    result = CliRunner().invoke(main, ["passage", *arguments])
+    return result.exit_code, result.output
+
+
+def test_all_parts_in_order_and_out_again(plan):
+    """Order, moves with lengths, hands, what was not looked at; the cave comes out again."""
+    code, text = told(plan)
+    assert code == 0
+    for words in (
+        "IN THIS ORDER",
+        "1. slab: goes in through door",
+        "OUT AGAIN",
+        "cave: comes out",
+        "1. push it",
+        "one hand",
+    ):
+        assert words in text
+    assert "NOT LOOKED AT" in text
+    assert "common practice, no source" in text
+
+
+def test_for_a_program(plan):
+    """JSON of all, and of one part with its motion."""
+    code, text = told(plan, "--json")
+    data = json.loads(text)
+    assert (code, data["exit_code"], data["order"]) == (0, 0, ["slab", "cave"])
+    code, text = told(plan, "cave", "--out-again", "--json")
+    part = json.loads(text)
+    assert (code, part["direction"], part["verdict"]) == (0, "out", "goes in")
+    assert part["motion"]["places_m"][0][1] > part["motion"]["places_m"][-1][1]
+
+
+def test_wrong_input_is_a_line_and_code_2(plan):
+    """A misspelt name gets its neighbour; --out-again needs a part."""
+    code, text = told(plan, "slap")
+    assert code == 2
+    assert "did you mean slab" in text
+    assert told(plan, "--out-again")[0] == 2
+
+
+def test_a_part_that_cannot_go_in_is_code_1(tmp_path):
+    """A block larger than its door in every way: proved, and what helps."""
+    block = (
+        "ledges:\n  - {name: rock, at: [20 cm, 5 cm, 5 cm], size: [50 cm, 50 cm, 50 cm], finish: rock-grey}\n"
+    )
+    (tmp_path / "plan.yaml").write_text(text_of((90, 60, 70), DOOR, block))
+    code, text = told(str(tmp_path), "rock")
+    assert code == 1
+    assert "that is proved" in text
+    assert "proof:" in text
+    assert "fit it before the front is on" in text
