@@ -71,7 +71,7 @@ def rows(*, tiny: bool) -> Iterator[Row]:
             yield from _loads(browser, address, 1 if tiny else LOADS)
             page = _opened(browser, address, 0 if tiny else SETTLED)
             for lamp, key in LAMPS.items():
-                yield from _drag(page, lamp, key, 6 if tiny else MOVES, 0 if tiny else 2 * SETTLED)
+                yield from _drag(page, lamp, key, 6 if tiny else MOVES, 0 if tiny else SETTLED)
             if not tiny:
                 yield _memory(page, process.pid, EDITS_BEFORE, EDITS)
         browser.close()
@@ -96,12 +96,16 @@ def _opened(browser: Any, address: str, settled: int) -> Any:
     page.set_default_timeout(PATIENCE)
     page.goto(address)
     page.wait_for_function(f"{VIEW}?.items.byKey.size > {PERCHES}")
-    # Verdicts of everything are there: nothing else is being worked out.
+    _settle(page, settled)
+    return page
+
+
+def _settle(page: Any, settled: int) -> None:
+    """Wait until verdicts of everything are there: nothing else is being worked out."""
     page.wait_for_function(
         "() => /of \\d+ meet$/.test(document.querySelector('.sf-side').innerText.split('\\n')[1])"
     )
     page.wait_for_timeout(settled)
-    return page
 
 
 def _loads(browser: Any, address: str, count: int) -> Iterator[Row]:
@@ -141,7 +145,9 @@ def _drag(page: Any, lamp: str, key: str, moves: int, settled: int) -> Iterator[
     page.wait_for_timeout(600)
     taken = np.array(page.evaluate("window.taken")) / 1000
     page.mouse.up()
+    # What is let go is judged; a pause, so that it has begun.
     page.wait_for_timeout(settled)
+    _settle(page, settled)
     note = f"{len(taken)} answers to {moves} moves, one each {PAUSE} ms; {PERCHES} perches, a cut, UV index"
     work = f"a {lamp} dragged on the page: new colours seen, 95 of 100 within"
     yield Row(work, float(np.quantile(taken, 0.95)), "s", cores(), 0.2, note)

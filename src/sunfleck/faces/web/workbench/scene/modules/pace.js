@@ -5,7 +5,7 @@ const WANTED = 24; // a frame while something moves [ms]
 const ROW = 150; // frames closer than this belong to one movement [ms]
 const REST = 170; // [ms]
 // Pixels drawn to one of the window. Few steps: each change is a new picture in memory.
-const STEPS = [0.5, 0.625, 0.75, 1, 1.5, 2];
+const STEPS = [0.625, 0.75, 1, 1.5, 2];
 const FINE = 2; // edges are smoothed by drawing twice as finely
 
 export class Pace {
