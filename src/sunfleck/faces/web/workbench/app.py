@@ -97,6 +97,8 @@ def workbench_app(workbench: Workbench, token: str, session: str, hosts: Iterabl
         show_welcome_message=False,
         storage_secret=None,
     )
+    # A bar without a name, of no use to who cannot see it; what is being worked out is told in words.
+    core.app.config.quasar_config["loadingBar"] = {"skipHijack": True}
     # The gate looks at every socket first; this is the socket library's own list.
     core.sio.eio.cors_allowed_origins = [f"http://{host}" for host in hosts]
     return Gate(app, hosts, token, session)
