@@ -123,7 +123,8 @@ def _loads(browser: Any, address: str, count: int, perches: int) -> Iterator[Row
         painted = "performance.getEntriesByName('first-contentful-paint')[0].startTime / 1000"
         first.append(page.evaluate(painted))
         context.close()
-    note = f"the first words, not yet the picture; median of {count} windows without anything kept, {SIZE['width']} x {SIZE['height']}, software GL"
+    size = f"{SIZE['width']} x {SIZE['height']}"
+    note = f"the first words, not yet the picture; median of {count} windows with nothing kept, {size}, software GL"
     yield Row("the workbench opened: first paint", float(np.median(first[1:])), "s", cores(), 2.0, note)
     yield Row("   the box in 3D, at most", float(np.median(picture[1:])), "s", cores())
 
