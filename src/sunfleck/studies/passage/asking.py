@@ -29,6 +29,8 @@ Floats = NDArray[np.float64]
 # Of a way past what stands: no proof is sought, so no cells. Of the empty box: until it is proved or found, or given up.
 QUICK = Effort(steps=(0.008,), seeds=(1,), tries=150, cells=16)
 THOROUGH = Effort(steps=(0.008, 0.002), seeds=(1, 2), tries=300, cells=100_000)
+# Only looked for, nothing proved.
+SEARCHED = replace(THOROUGH, cells=64)
 # An answer that costs nothing: its place is not free under this choice of sides.
 PLACE_TAKEN = "its place is free only if parts taken as larger than they are were less so"
 # What is proved a no is not asked with less room; so often is the largest clearance halved in.

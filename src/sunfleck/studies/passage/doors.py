@@ -52,6 +52,8 @@ class Entrance:
         What must be done first; "" where doors are only opened.
     whole_face : bool
         The face is not on yet.
+    outline : bool
+        Some holes are larger than what is open: good for a no, never for a yes.
     """
 
     face: Face
@@ -59,6 +61,12 @@ class Entrance:
     holes: tuple[Hole, ...]
     done: str = ""
     whole_face: bool = False
+    outline: bool = False
+
+    @property
+    def rectangles(self) -> frozenset[tuple[tuple[float, float], tuple[float, float]]]:
+        """What is open, whatever stands beside it. [m]"""
+        return frozenset((opening.at, opening.size) for hole in self.holes for opening in hole.openings)
 
 
 def entrances_of(plan: Plan) -> tuple[Entrance, ...]:
@@ -78,7 +86,8 @@ def entrances_of(plan: Plan) -> tuple[Entrance, ...]:
     for face in dict.fromkeys(door.face for door in plan.enclosure.doors):
         doors = [door for door in plan.enclosure.doors if door.face == face]
         holes = [Hole(door.name, (_opened(plan, door, doors),)) for door in doors]
-        found.append(Entrance(face, _wall(plan, face), (*_without_post(plan, doors), *holes)))
+        swung = [door for door in doors if door.kind != "sliding"]
+        found.append(Entrance(face, _wall(plan, face), (*_without_post(plan, swung), *holes)))
     return tuple(found)
 
 
@@ -87,35 +96,61 @@ def with_panes_out(plan: Plan) -> tuple[Entrance, ...]:
     found = []
     for face in dict.fromkeys(door.face for door in plan.enclosure.doors if door.kind == "sliding"):
         doors = [door for door in plan.enclosure.doors if door.face == face]
-        rows: list[list[Door]] = []
-        for door in sorted((d for d in doors if d.kind == "sliding"), key=lambda d: d.at[0]):
-            row = next(
-                (r for r in rows if _in_one_row(r[-1], door) and door.at[0] <= _end(r[-1]) + NO_POST), None
-            )
-            if row is None:
-                rows.append([door])
-            else:
-                row.append(door)
-        others = [Hole(d.name, (_opened(plan, d, doors),)) for d in doors if d.kind != "sliding"]
-        holes = [_row(row) for row in rows]
+        holes = [Hole(door.name, (_opened(plan, door, doors, panes_out=True),)) for door in doors]
         done = "the panes lifted out of their rails"
-        found.append(Entrance(face, _wall(plan, face), (*holes, *_without_post(plan, doors), *others), done))
+        found.append(Entrance(face, _wall(plan, face), (*_without_post(plan, doors), *holes), done))
     return tuple(found)
 
 
-def _row(panes: list[Door]) -> Hole:
-    """Panes of one row, out: one opening."""
-    name = " and ".join(pane.name for pane in panes)
-    foot = max(pane.at[1] for pane in panes)
-    top = min(pane.at[1] + pane.size[1] for pane in panes)
-    last = max(_end(pane) for pane in panes)
-    return Hole(name, (Opening(name, (panes[0].at[0], foot), (last - panes[0].at[0], top - foot)),))
-
-
 def widest_of(plan: Plan) -> tuple[Entrance, ...]:
-    """Every face with doors as far open as it goes: what a no is proved with. Leaves do not count for a no."""
-    out = {entrance.face: entrance for entrance in with_panes_out(plan)}
-    return tuple(out.get(entrance.face, entrance) for entrance in entrances_of(plan))
+    """Every face with doors as far open as it goes: what a no is proved with.
+
+    Leaves do not count for a no, and doors that meet are one hole, as large as the rectangle round them.
+    """
+    found = []
+    for usual in entrances_of(plan):
+        doors = [door for door in plan.enclosure.doors if door.face == usual.face]
+        sliding = any(door.kind == "sliding" for door in doors)
+        holes, outline = [], False
+        for group in _meeting(doors):
+            name = " and ".join(door.name for door in group)
+            low = (min(door.at[0] for door in group), min(door.at[1] for door in group))
+            high = (max(_end(door) for door in group), max(door.at[1] + door.size[1] for door in group))
+            holes.append(Hole(name, (Opening(name, low, (high[0] - low[0], high[1] - low[1])),)))
+            exact = (
+                [hole.openings[0] for hole in _without_post(plan, group, leaves=False)]
+                if len(group) > 1
+                else []
+            )
+            filled = any(
+                all(
+                    abs(o.at[k] - low[k]) < 2 * NO_POST and abs(o.at[k] + o.size[k] - high[k]) < 2 * NO_POST
+                    for k in (0, 1)
+                )
+                for o in exact
+            )
+            outline = outline or (len(group) > 1 and not filled)
+        done = "the panes lifted out of their rails" if sliding else ""
+        found.append(Entrance(usual.face, usual.wall, tuple(holes), done, outline=outline))
+    return tuple(found)
+
+
+def _meeting(doors: list[Door]) -> list[list[Door]]:
+    """Doors of a face in groups that meet or lie over each other."""
+    groups: list[list[Door]] = []
+    for door in doors:
+        near = [group for group in groups if any(_meet(door, other) for other in group)]
+        groups = [group for group in groups if group not in near]
+        groups.append([*(each for group in near for each in group), door])
+    return groups
+
+
+def _meet(one: Door, other: Door) -> bool:
+    return all(
+        one.at[k] <= other.at[k] + other.size[k] + NO_POST
+        and other.at[k] <= one.at[k] + one.size[k] + NO_POST
+        for k in (0, 1)
+    )
 
 
 def with_leaves_off(plan: Plan) -> tuple[Entrance, ...]:
@@ -124,12 +159,9 @@ def with_leaves_off(plan: Plan) -> tuple[Entrance, ...]:
     for face in dict.fromkeys(door.face for door in plan.enclosure.doors if door.kind == "hinged"):
         doors = [door for door in plan.enclosure.doors if door.face == face and door.kind == "hinged"]
         holes = [Hole(door.name, (Opening(door.name, door.at, door.size),)) for door in doors]
-        pairs = [
-            Hole(hole.name, tuple(Opening(hole.name, o.at, o.size) for o in hole.openings[:1]))
-            for hole in _without_post(plan, doors)
-        ]
+        joined = _without_post(plan, doors, leaves=False)
         found.append(
-            Entrance(face, _wall(plan, face), (*pairs, *holes), "the door leaf taken off its hinges")
+            Entrance(face, _wall(plan, face), (*joined, *holes), "the door leaf taken off its hinges")
         )
     return tuple(found)
 
@@ -178,12 +210,12 @@ def _in_one_row(one: Door, other: Door) -> bool:
     return high - low > 0.5 * min(one.size[1], other.size[1])
 
 
-def _opened(plan: Plan, door: Door, doors: list[Door]) -> Opening:
+def _opened(plan: Plan, door: Door, doors: list[Door], *, panes_out: bool = False) -> Opening:
     if door.kind == "hinged":
         thickness = door.thickness or _wall(plan, door.face)
         leaf = Leaf(hinge_of(plan, door), thickness, door.opens if door.opens is not None else SQUARE)
         return Opening(door.name, door.at, door.size, leaf)
-    if door.kind == "sliding":
+    if door.kind == "sliding" and not panes_out:
         return _slid(plan, door, doors)
     return Opening(door.name, door.at, door.size)
 
@@ -195,6 +227,7 @@ def _slid(plan: Plan, door: Door, doors: list[Door]) -> Opening:
     first, last = door.at[0], _end(door)
     _, _, axis, _ = FACE_AXES[door.face]
     beside = min(panes, key=lambda d: abs(d.at[0] + d.size[0] / 2 - (first + last) / 2), default=None)
+    whole = float(inside_box(plan).high[axis])
     if beside is not None:
         up = beside.at[0] + beside.size[0] / 2 > (first + last) / 2
         # Where the plan draws the panes over each other, that is the lap: the other pane stands before it.
@@ -204,28 +237,70 @@ def _slid(plan: Plan, door: Door, doors: list[Door]) -> Opening:
             if door.lap is None
             else covered
         )
+        # The rails are as long as the row of panes.
+        row = [door, *panes]
+        ends = (min(each.at[0] for each in row), max(_end(each) for each in row))
     else:
-        up = float(inside_box(plan).high[axis]) - last >= first
-    if up:
-        last = max(last - covered, first + 1e-3)
-    else:
-        first = min(first + covered, last - 1e-3)
-    return Opening(door.name, (first, door.at[1]), (last - first, door.size[1]))
+        up, ends = whole - last >= first, (0.0, whole)
+    travel = ends[1] - last if up else first - ends[0]
+    opens = max(min(last - first, travel) - covered, 1e-3)
+    # It leaves open the side that it runs away from.
+    low = first if up else last - opens
+    return Opening(door.name, (low, door.at[1]), (opens, door.size[1]))
 
 
-def _without_post(plan: Plan, doors: list[Door]) -> list[Hole]:
-    """Pairs of hinged or lift-out doors that meet without a post: both open are one opening."""
-    swung = sorted((d for d in doors if d.kind != "sliding"), key=lambda d: (d.at[1], d.at[0]))
+def _without_post(plan: Plan, doors: list[Door], *, leaves: bool = True) -> list[Hole]:
+    """Doors that meet without a post, in rows and in piles: all of them open are one opening, as far as they overlap.
+
+    A leaf that would hang in the middle of it keeps doors apart; sliding panes count as lifted out.
+    """
     found = []
-    for one, other in ((a, b) for a in swung for b in swung if a is not b):
-        gap = other.at[0] - _end(one)
-        alike = abs(one.at[1] - other.at[1]) < NO_POST and abs(one.size[1] - other.size[1]) < 2 * NO_POST
-        if not (-NO_POST <= gap <= NO_POST and alike):
-            continue
-        foot = max(one.at[1], other.at[1])
-        top = min(one.at[1] + one.size[1], other.at[1] + other.size[1])
-        name = f"{one.name} and {other.name}"
-        leaves = [_opened(plan, door, doors).leaf for door in (one, other)]
-        size = (_end(other) - one.at[0], top - foot)
-        found.append(Hole(name, tuple(Opening(name, (one.at[0], foot), size, leaf) for leaf in leaves)))
+    for along in (0, 1):
+        lined = sorted(doors, key=lambda door: (door.at[along], door.at[1 - along]))
+        for begin in range(len(lined)):
+            run = [lined[begin]]
+            for other in lined[begin + 1 :]:
+                if abs(other.at[along] - max(d.at[along] + d.size[along] for d in run)) > NO_POST and not (
+                    other.kind == run[-1].kind == "sliding" and _meet(run[-1], other)
+                ):
+                    continue
+                longer = [*run, other]
+                hole = _one_hole(plan, longer, along, leaves=leaves)
+                if hole is None:
+                    continue
+                run = longer
+                found.append(hole)
     return found
+
+
+def _one_hole(plan: Plan, run: list[Door], along: int, *, leaves: bool) -> Hole | None:
+    """What a run of doors leaves open together; None where they do not overlap or a leaf hangs between them."""
+    across = 1 - along
+    low = max(door.at[across] for door in run)
+    high = min(door.at[across] + door.size[across] for door in run)
+    if high - low <= NO_POST:
+        return None
+    ends = (min(door.at[along] for door in run), max(door.at[along] + door.size[along] for door in run))
+    stand: list[Leaf | None] = []
+    for door in run:
+        leaf = _opened(plan, door, run, panes_out=True).leaf if leaves else None
+        if leaf is not None and not _hangs_outside(door, leaf.hinge, run, along):
+            return None
+        stand.append(leaf)
+    name = " and ".join(door.name for door in run)
+    at = (ends[0], low) if along == 0 else (low, ends[0])
+    size = (ends[1] - ends[0], high - low) if along == 0 else (high - low, ends[1] - ends[0])
+    kept: tuple[Leaf | None, ...] = tuple(dict.fromkeys(leaf for leaf in stand if leaf is not None)) or (
+        None,
+    )
+    return Hole(name, tuple(Opening(name, at, size, leaf) for leaf in kept))
+
+
+def _hangs_outside(door: Door, hinge: Hinge, run: list[Door], along: int) -> bool:
+    """Whether a leaf's hinges are at the rim of all the doors of a run together, not between two of them."""
+    low_side: Hinge = "right" if seen_reversed(door.face) else "left"
+    sides: tuple[Hinge, Hinge] = (low_side, "left" if low_side == "right" else "right")
+    low, high = sides if along == 0 else ("bottom", "top")
+    if hinge == low:
+        return door is run[0]
+    return hinge != high or door is run[-1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -12,7 +14,7 @@ from numpy.typing import NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.geometry.boxes import FACES, Face
 from sunfleck.plan.rules.names import slug
-from sunfleck.studies.passage.asking import QUICK, THOROUGH, Answer, Asker
+from sunfleck.studies.passage.asking import QUICK, SEARCHED, THOROUGH, Answer, Asker
 from sunfleck.studies.passage.doors import (
     Entrance,
     entrances_of,
@@ -130,9 +132,7 @@ class Installation:
         if item.name not in self._alone:
             found = self.at(item, ())
             if not found.goes:
-                tried = [
-                    self.asker.alone(item, each, self.clearance, THOROUGH) for each in widest_of(self.plan)
-                ]
+                tried = [self._alone_through(item, wide) for wide in widest_of(self.plan)]
                 going = next((answer for answer in tried if answer.goes), None)
                 if len(tried) > 1:
                     shut = "each face with doors was asked by itself, the doors of the others shut"
@@ -141,6 +141,23 @@ class Installation:
                 found = replace(found, answer=going or undecided or (tried[0] if tried else None))
             self._alone[item.name] = found
         return self._alone[item.name]
+
+    def _alone_through(self, item: Item, wide: Entrance) -> Answer:
+        """One face: a way in as its doors open, or the proof that there is none however far they open."""
+        real = [each for each in (*self.entrances, *self.panes_out) if each.face == wide.face]
+        alike = next((each for each in real if each.rectangles == wide.rectangles), None)
+        if alike is not None:
+            return self.asker.alone(item, alike, self.clearance, THOROUGH)
+        for each in real:
+            found = self.asker.alone(item, each, self.clearance, SEARCHED)
+            if found.goes:
+                return found
+        ruled_out = self.asker.alone(item, wide, self.clearance, THOROUGH)
+        # A way through what is wider than it is, or past leaves that were left out, is none.
+        leaves = any(
+            opening.leaf is not None for each in real for hole in each.holes for opening in hole.openings
+        )
+        return found if ruled_out.goes and (wide.outline or leaves) else ruled_out
 
     @cached_property
     def serviced(self) -> dict[str, Moment]:
@@ -184,7 +201,7 @@ class Installation:
             moment = self.at(entry, installed, still_open)
             if not moment.goes and not still_open:
                 alone = self.alone(entry)
-                if not alone.goes:
+                if not alone.goes or not installed:
                     moment = alone
             found.append(moment)
             # What cannot go in does not stand in the way of what comes after it.
@@ -215,8 +232,20 @@ class Installation:
                     going.append(moment)
                 left.remove(item)
                 moved = True
+        if left and not fixed:
+            going += self._first_alone(left)
+            left = [item for item in left if all(moment.item is not item for moment in going)]
         failing += self._blocked(fixed, left)
         return going[::-1], failing
+
+    def _first_alone(self, left: list[Item]) -> list[Moment]:
+        """What goes into the empty box first, so that all the others go in past it; nothing where there is none."""
+        for item in left[:MOST_BLOCKED]:
+            others = [other for other in left if other is not item]
+            going, failing = self._taken_apart([item], others)
+            if not failing:
+                return [*going[::-1], self.alone(item)]
+        return []
 
     def _kept(self, item: Item, others: list[Item]) -> Moment | None:
         """What comes out past everything comes out past less."""
@@ -234,11 +263,14 @@ class Installation:
                 by = [
                     other.name
                     for other in others
-                    if self.at(item, [*fixed, *(each for each in others if each is not other)]).goes
+                    if self._goes_past(item, [*fixed, *(each for each in others if each is not other)])
                 ]
             names = tuple(other.name for other in (*fixed, *others))
             found.append(Moment(item, None, names, item.notes, tuple(by)))
         return found
+
+    def _goes_past(self, item: Item, others: list[Item]) -> bool:
+        return self.at(item, others).goes if others else self.alone(item).goes
 
     @property
     def blocking(self) -> tuple[tuple[str, str], ...]:
@@ -249,11 +281,22 @@ class Installation:
     def remedies(self, item: Item) -> tuple[str, ...]:
         """What lets a part in that does not go in, each tried in the empty box."""
         found = []
+        if self.alone(item).goes:
+            found.append(
+                f"put it in before the others (tried: alone it goes in; {_order([item.part])} says so)"
+            )
         leaves = with_leaves_off(self.plan)
         if leaves and self.asker.past(item, leaves, NOTHING) is not None:
             found.append("take the door leaf off (tried: it goes in then)")
         for face in dict.fromkeys(entrance.face for entrance in self.entrances):
             if self.asker.past(item, (without_face(self.plan, face),), NOTHING) is not None:
-                words = f"fit it before the {face} is on (tried: it goes in then; `order: [{item.part}, {face}]` says so)"
+                words = f"fit it before the {face} is on (tried: it goes in then; {_order([item.part, face])} says so)"
                 found.append(words)
         return tuple(found)
+
+
+def _order(names: list[str]) -> str:
+    """An order as it is written in a plan: names that YAML would read otherwise in quotes."""
+    plain = re.compile(r"[\w][\w -]*")
+    written = [name if plain.fullmatch(name) else json.dumps(name, ensure_ascii=False) for name in names]
+    return f"`order: [{', '.join(written)}]`"
