@@ -125,8 +125,8 @@ def start_words(motion: Motion, body: Body) -> str:
 
 
 def standing_words(names: Sequence[str]) -> str:
-    """Name what stands in the box already; empty for nothing."""
-    return f"In the box already: {', '.join(names)}." if names else ""
+    """Name what stands in the box already, each once; empty for nothing."""
+    return f"In the box already: {', '.join(dict.fromkeys(names))}." if names else ""
 
 
 def _shift_words(shift: Floats, system: System, inwards: Floats, *, all_of_it: bool = False) -> str:

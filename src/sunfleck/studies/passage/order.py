@@ -134,6 +134,7 @@ class Installation:
                     self.asker.alone(item, each, self.clearance, THOROUGH) for each in widest_of(self.plan)
                 ]
                 going = next((answer for answer in tried if answer.goes), None)
+                tried = [self._touching(item, answer) for answer in tried]
                 if len(tried) > 1:
                     shut = "each face with doors was asked by itself, the doors of the others shut"
                     found = replace(found, notes=(*found.notes, shut))
@@ -141,6 +142,13 @@ class Installation:
                 found = replace(found, answer=going or undecided or (tried[0] if tried else None))
             self._alone[item.name] = found
         return self._alone[item.name]
+
+    def _touching(self, item: Item, answer: Answer) -> Answer:
+        """Of a place that is too small with what is to stay free: also the proof that it does not go through, if so."""
+        if answer.passage.reason != "the final place itself is too small" or self.clearance == 0:
+            return answer
+        bare = self.asker.alone(item, answer.entrance, 0.0, THOROUGH)
+        return bare if bare.passage.reason == "no way through" else answer
 
     @cached_property
     def serviced(self) -> dict[str, Moment]:
