@@ -46,10 +46,10 @@ def part_text(part: PartPassage, system: str) -> str:
 
 
 def carried_words(mass: float | None, hands: Hands, done: str, system: str) -> str:
-    """Return who carries what, and what is done first, in sentences for a drawing: ``Two people, 14.2 kg.``"""
+    """Return what is done first, and who carries what, in sentences for a drawing: ``2 people, 14.2 kg.``"""
     people = "One person" if hands.people == 1 else f"{hands.people} people"
     weight = f", {format_quantity(mass, 'mass', _units(system), 1)}" if mass is not None else ""
-    first = f"First: {done}. " if done else ""
+    first = f"{done[0].upper()}{done[1:]}. " if done else ""
     return f"{first}{people}{weight}."
 
 

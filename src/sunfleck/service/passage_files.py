@@ -95,9 +95,8 @@ def drawn_motion(
     motion = motion.backwards() if out else motion
     layers = stage.world() if world is None else world
     steps = with_room(steps_of(motion), motion, body, layers, passage.way, passage.certified)
-    way = (
-        f", {'out' if out else 'in'} through the {passage.way}" if passage.way else ", out" if out else ", in"
-    )
+    through = f" through {passage.way if passage.way.startswith('the ') else f'the {passage.way}'}"
+    way = f", {'out' if out else 'in'}{through if passage.way else ''}"
     return Drawn(f"{name}{way}", plan, stage, body, motion, steps, carried, stated)
 
 
