@@ -172,8 +172,10 @@ def _how(part: PartPassage) -> str:
     if part.verdict == "cannot go in":
         return f"proof: {part.method}"
     steps = " and ".join(f"{1000 * step:.0f} mm" for step in part.effort.steps)
+    number = len(part.effort.seeds)
+    searches = "a search" if number == 1 else f"{number} searches"
     return (
-        f"tried: a straight push, few moves about each axis, two searches of {part.effort.tries} draws in steps of {steps}, "
+        f"tried: a straight push, few moves about each axis, {searches} of {part.effort.tries} draws in steps of {steps}, "
         f"{part.effort.cells:,} cells of all rotations and depths"
     )
 

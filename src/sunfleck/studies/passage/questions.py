@@ -180,7 +180,8 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     if part.largest[0] >= 0:
         largest = format_quantity(part.largest[0], "length", units)
         sentence += f"; with {largest} free on every side it {go}"
-    return sentence, remedies or "try it with a piece of cardboard cut to its size"
+    command = f"`sunfleck passage PLAN {_typed(part)} --template FOLDER`"
+    return sentence, remedies or f"try it with cardboard: {command} draws it at full size"
 
 
 def _cutting(part: PartPassage) -> tuple[str, ...]:
@@ -188,9 +189,13 @@ def _cutting(part: PartPassage) -> tuple[str, ...]:
     if part.direction != "in" or not is_sawn(part.group, part.size):
         return ()
     if part.cuts_asked is None:
-        name = part.name if slug(part.name) == part.name else f'"{part.name}"'
-        return (f"cut it: `sunfleck passage PLAN {name}` proposes where",)
+        return (f"cut it: `sunfleck passage PLAN {_typed(part)}` proposes where",)
     return ("cut it, as below",) if part.cuts else ()
+
+
+def _typed(part: PartPassage) -> str:
+    """Its name as it is typed in a command."""
+    return part.name if slug(part.name) == part.name else f'"{part.name}"'
 
 
 def _numbers(id_: str, clearance: float, basis: str) -> Iterator[Number]:
