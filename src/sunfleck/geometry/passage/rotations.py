@@ -105,17 +105,10 @@ def turned_vector(turn: ArrayLike, vector: ArrayLike) -> Floats:
     vector : (3,) float
         In the axes after. [m]
     """
-    # Component by component: asked so often that arrays of three would cost ten times as much.
-    w, a, b, c = np.asarray(turn, dtype=np.float64).tolist()
-    x, y, z = np.asarray(vector, dtype=np.float64).tolist()
-    p, q, r = 2 * (b * z - c * y), 2 * (c * x - a * z), 2 * (a * y - b * x)
-    return np.array(
-        [
-            x + w * p + (b * r - c * q),
-            y + w * q + (c * p - a * r),
-            z + w * r + (a * q - b * p),
-        ]
-    )
+    q = np.asarray(turn, dtype=np.float64)
+    v = np.asarray(vector, dtype=np.float64)
+    across = 2 * np.cross(q[1:], v)
+    return np.asarray(v + q[0] * across + np.cross(q[1:], across))
 
 
 def quaternion_of(matrix: ArrayLike) -> Floats:
