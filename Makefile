@@ -23,7 +23,7 @@ test:
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	OPENBLAS_NUM_THREADS=1 $(BIN)/pytest -n 2
+	OPENBLAS_NUM_THREADS=1 $(BIN)/pytest -n 2 --dist worksteal
 
 bench:
 	@PYTHON="$(PYTHON)" sh tools/venv.sh test

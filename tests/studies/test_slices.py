@@ -6,15 +6,21 @@ import pytest
 from sunfleck.brief.build import make_brief
 from sunfleck.outputs.maps import write_maps
 from sunfleck.plan.read import read_plan_text
-from sunfleck.service.cases import check_light
 from sunfleck.studies.interreflection import interior_of
 from sunfleck.studies.light_at import light_at_points
 from sunfleck.studies.slices import maps_of
 
 
 @pytest.fixture(scope="module")
-def maps(arid):
-    return maps_of(make_brief(arid), "uvi")
+def ready(arid):
+    """The arid example's brief and its inside, once for all maps of it."""
+    brief = make_brief(arid)
+    return brief, interior_of(brief)
+
+
+@pytest.fixture(scope="module")
+def maps(ready):
+    return maps_of(ready[0], "uvi", ready[1])
 
 
 def test_a_cut_knows_what_it_passes_through(maps):
@@ -69,28 +75,27 @@ def test_a_perch_is_unrolled_all_the_way_round(tall):
     assert np.nanmean(strip.expected[top]) > 5 * np.nanmean(strip.expected[below])
 
 
-def test_a_day_adds_up_what_timers_light(arid):
+def test_a_day_adds_up_what_timers_light(ready):
     """Closed form: at each place the day's dose is the sum over lamps of expected light times hours lit."""
-    brief = make_brief(arid)
-    day, now = maps_of(brief, "ppfd", day=True), maps_of(brief, "ppfd")
+    brief, interior = ready
+    day, now = maps_of(brief, "ppfd", interior, day=True), maps_of(brief, "ppfd", interior)
     cut = day.slices[0]
     assert (cut.channel, cut.unit) == ("ppfd-day", "mol m-2")
     assert (day.floor, day.ceiling) == (None, None)
     gx, gy = np.meshgrid(cut.across, cut.up)
     points = np.stack([gx.ravel(), gy.ravel(), np.full(gx.size, cut.at)], axis=1)[::97]
     seconds = {fixture.name: sum(off - on for on, off in fixture.hours) for fixture in brief.fixtures}
-    light = light_at_points(brief, points, "brightest", seconds, interior_of(brief)).ppfd
+    light = light_at_points(brief, points, "brightest", seconds, interior).ppfd
     dose = 1e-6 * sum(light.by_fixture.values())
     found = cut.expected.ravel()[::97]
     assert np.allclose(found[found > 0.01], dose[found > 0.01], rtol=0.05)
     assert np.nanmax(cut.expected) > 1e-6 * 9 * 3600 * np.nanmax(now.slices[0].expected)
 
 
-def test_the_reach_is_seen_from_the_front(arid):
+def test_the_reach_is_seen_from_the_front(maps, reports):
     """The strongest at any depth: its largest is the largest within reach, and nothing is where nothing gets."""
-    brief = make_brief(arid)
-    reach = next(cut for cut in maps_of(brief, "uvi").slices if cut.view == "reach")
-    report = check_light(arid).numbers()
+    reach = next(cut for cut in maps.slices if cut.view == "reach")
+    report = reports["arid"].numbers()
     expected = report["uv-ceiling:the-dragon.expected"].value
     assert np.nanmax(reach.expected) == pytest.approx(expected, rel=0.03)
     # It climbs the branch and the vents on the right and left and leaps nowhere: under the middle of the roof is no reach.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -68,6 +68,30 @@ def light_at_points(
     interior: Interior | None = None,
 ) -> LightAt:
     """Compute light at points; see :func:`sunfleck.light_at`."""
+    ranges = dict(_ranges(brief, points, facing, lit, interior, CHANNEL_NAMES))
+    return LightAt(**ranges, not_included=() if interior is not None else ("reflections",))
+
+
+def channel_at_points(
+    brief: Brief,
+    points: ArrayLike,
+    facing: Literal["up", "brightest"] | ArrayLike,
+    lit: Mapping[str, float],
+    interior: Interior | None,
+    channel: Channel,
+) -> ChannelRange:
+    """Compute one channel at points, as :func:`light_at_points` does: a quarter of the work."""
+    return dict(_ranges(brief, points, facing, lit, interior, (channel,)))[channel]
+
+
+def _ranges(
+    brief: Brief,
+    points: ArrayLike,
+    facing: Literal["up", "brightest"] | ArrayLike,
+    lit: Mapping[str, float] | None,
+    interior: Interior | None,
+    channels: tuple[Channel, ...],
+) -> Iterator[tuple[Channel, ChannelRange]]:
     p = _rows_of_three(points, "points")
     normals: NDArray[np.float64]
     if isinstance(facing, str):
@@ -86,8 +110,8 @@ def light_at_points(
     way: Literal["normal", "brightest"] = (
         "brightest" if isinstance(facing, str) and facing == "brightest" else "normal"
     )
-    ranges = {name: _range(field.channel(name, way, lit), solid, brief) for name in CHANNEL_NAMES}
-    return LightAt(**ranges, not_included=() if interior is not None else ("reflections",))
+    for name in channels:
+        yield name, _range(field.channel(name, way, lit), solid, brief)
 
 
 CHANNEL_NAMES: tuple[Channel, ...] = ("uvi", "lux", "ppfd", "radiant")

@@ -25,7 +25,7 @@ AXES: dict[Axis, int] = {"x": 0, "y": 1, "z": 2}
 # Receivers keep clear of surfaces. [m]
 OFF_THE_WALL = 0.005
 # While something is dragged: every number is computed, at fewer places and with fewer rays of what is reflected.
-WHILE_DRAGGED = Grain(1 / 6, 160, 32, 1024, 32, 32, chords=8)
+WHILE_DRAGGED = Grain(1 / 6, 160, 32, 1024, 32, 32, chords=8, shaded=False)
 
 
 @dataclass(frozen=True)

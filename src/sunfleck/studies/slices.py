@@ -18,7 +18,7 @@ from sunfleck.studies.channels import LABELS, Channel
 from sunfleck.studies.day import fullest
 from sunfleck.studies.interreflection import Interior, interior_of
 from sunfleck.studies.light import light_field
-from sunfleck.studies.light_at import light_at_points
+from sunfleck.studies.light_at import channel_at_points
 from sunfleck.studies.receivers import Strip
 from sunfleck.studies.setting import Setting, setting_for
 
@@ -274,7 +274,7 @@ def _cut(brief: Brief, interior: Interior, drawn: _Lit, axis: int, at: float) ->
     gx, gy = np.meshgrid(across, up)
     points = np.zeros((gx.size, 3))
     points[:, first], points[:, second], points[:, axis] = gx.ravel(), gy.ravel(), at
-    light = getattr(light_at_points(brief, points, "brightest", drawn.levels, interior), drawn.channel)
+    light = channel_at_points(brief, points, "brightest", drawn.levels, interior, drawn.channel)
     view, name, across_label, up_label = _VIEWS[axis]
     return FieldSlice(
         title=f"{view.capitalize()}, cut at {name}",
@@ -404,8 +404,9 @@ def _unrolled(setting: Setting, drawn: _Lit, index: int, chain: Chain) -> PerchS
     expected = np.where(np.isnan(field.points[:, 0]), np.nan, surface.middle)
     inside = setting.brief.surroundings.inside.contains(points.reshape(-1, 3))
     expected = np.where(inside, expected, np.nan)
-    back = light_at_points(setting.brief, strip.points, "up", drawn.levels, setting.light.interior)
-    at_back = getattr(back, drawn.channel)
+    at_back = channel_at_points(
+        setting.brief, strip.points, "up", drawn.levels, setting.light.interior, drawn.channel
+    )
     return PerchStrip(
         title=strip.name,
         channel=drawn.name,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from math import cos, hypot, sin, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.bodies import Skeleton
@@ -151,14 +153,21 @@ def panel_limit(width: float, first: float, second: float) -> float:
         s, c = sin(angle), cos(angle)
         return first / s + second / c - width / (s * c)
 
-    grid = np.linspace(1e-4, np.pi / 2 - 1e-4, 2001)
-    best = int(np.argmin([room(float(angle)) for angle in grid]))
+    grid, sines, cosines = _quarter_turn()
+    best = int(np.argmin(first / sines + second / cosines - width / (sines * cosines)))
     low, high = float(grid[max(best - 1, 0)]), float(grid[min(best + 1, 2000)])
     golden = (sqrt(5) - 1) / 2
     for _ in range(60):
         one, two = high - golden * (high - low), low + golden * (high - low)
         low, high = (low, two) if room(one) < room(two) else (one, high)
     return room((low + high) / 2)
+
+
+@cache
+def _quarter_turn() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Angles over a quarter turn, their sines and cosines, each (2001,)."""
+    grid = np.linspace(1e-4, np.pi / 2 - 1e-4, 2001)
+    return grid, np.array([sin(angle) for angle in grid]), np.array([cos(angle) for angle in grid])
 
 
 def tilt_up_height(height: float, depth: float) -> float:

@@ -13,9 +13,10 @@ from sunfleck.outputs.scene.parts import Floats, Mesh, Whole
 from sunfleck.outputs.scene.solids import grid_triangles, joined, mesh_of
 from sunfleck.outputs.scene.tints import END_GRAIN, WOOD, WOODS, broken, grain, plain
 
-SECTORS = 14
-FEWEST_RINGS, MOST_RINGS = 6, 64
-RING_STEP = 0.018  # finer than what is painted on it changes. [m]
+SECTORS = 12
+FEWEST_RINGS, MOST_RINGS = 6, 40
+# About as fine as what is painted on it; a machine without a graphics card draws each triangle by hand. [m]
+RING_STEP = 0.03
 # A bend is rounded, so that no branch has a mitre: its axis turns about a circle of at least so many radii.
 ROUNDED = 1.35
 MOST_TRIANGLES = 8000  # of a shape from a file

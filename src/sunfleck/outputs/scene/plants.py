@@ -19,7 +19,7 @@ from sunfleck.outputs.scene.tints import LEAF_GREENS, broken, grain
 from sunfleck.plan.furnishing import Plant
 
 Array = NDArray[np.float64]
-MOST_LEAVES, FEWEST_LEAVES = 400, 30
+MOST_LEAVES, FEWEST_LEAVES = 300, 30
 MOST_CORNERS = 24_000  # of all plants together
 # Outline of a leaf: how far along, half its width, and how far the midrib lies above a straight line, as shares.
 STATIONS = ((0.0, 0.0, 0.0), (0.22, 0.82, 0.05), (0.52, 1.0, 0.06), (0.80, 0.62, 0.0), (1.0, 0.0, -0.10))

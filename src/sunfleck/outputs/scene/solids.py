@@ -61,7 +61,7 @@ def flat(triangles: Array, colour: str) -> Mesh:
     return mesh_of(triangles.reshape(-1, 3), np.repeat(normals, 3, axis=0), np.arange(count), colour)
 
 
-def block(low: ArrayLike, high: ArrayLike, colour: str, step: float = np.inf, most: int = 2000) -> Mesh:
+def block(low: ArrayLike, high: ArrayLike, colour: str, step: float = np.inf, most: int = 900) -> Mesh:
     """Return a block whose faces are grids, so that a field can be painted on them.
 
     Parameters

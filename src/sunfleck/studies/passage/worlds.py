@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -71,7 +72,7 @@ class Extent:
         (x0, y0), (x1, y1) = np.min(lows, axis=0), np.max(highs, axis=0)
         return np.array([x0, x1, y0, y1])
 
-    @property
+    @cached_property
     def whole(self) -> Floats:
         """X from, to, y from, to. [m]"""
         found = self.between(-1e9, 1e9)
@@ -141,9 +142,12 @@ def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) ->
     room = bare.frame.box([np.zeros(3), inside])
     found = [_within(bare.frame.box(corners), room) for corners in standing]
     boxes = [box for box in found if box is not None]
+    # What of the part lies at a block's depth is the same whichever side is asked for.
+    beside = [extent.between(low + 1e-9, high - 1e-9) for low, high in (box[:, 2] for box in boxes)]
     seen: set[bytes] = set()
     for prefer in (None, *SIDES):
-        rows = np.array(_layers([_side_of(box, room, extent, prefer) for box in boxes], room))
+        sides = [_side_of(box, room, extent, part, prefer) for box, part in zip(boxes, beside, strict=True)]
+        rows = np.array(_layers(sides, room))
         key = rows.tobytes()
         if key in seen:
             continue
@@ -175,11 +179,12 @@ def _within(box: Floats, room: Floats) -> Floats | None:
     return np.array([low, high]) if bool((high - low > 1e-9).all()) else None
 
 
-def _side_of(box: Floats, room: Floats, extent: Extent, prefer: tuple[int, int] | None) -> Floats:
+def _side_of(
+    box: Floats, room: Floats, extent: Extent, at_its_depth: Floats | None, prefer: tuple[int, int] | None
+) -> Floats:
     """Layer that a block leaves free when it is widened to one wall."""
     low, high = box
     options: list[tuple[tuple[bool, bool, float], Floats]] = []
-    at_its_depth = extent.between(low[2] + 1e-9, high[2] - 1e-9)
     for axis, end in SIDES:
         row = np.array([low[2], high[2], room[0, 0], room[1, 0], room[0, 1], room[1, 1]])
         row[2 + 2 * axis + end] = high[axis] if end == 0 else low[axis]
@@ -191,9 +196,10 @@ def _side_of(box: Floats, room: Floats, extent: Extent, prefer: tuple[int, int] 
 
 
 def _holds(row: Floats, rectangle: Floats) -> bool:
-    return bool(
-        (row[[2, 4]] <= rectangle[[0, 2]] + 1e-8).all() and (row[[3, 5]] >= rectangle[[1, 3]] - 1e-8).all()
-    )
+    _, _, left, right, below, above = row.tolist()
+    x0, x1, y0, y1 = rectangle.tolist()
+    across = left <= x0 + 1e-8 and right >= x1 - 1e-8
+    return bool(across and below <= y0 + 1e-8 and above >= y1 - 1e-8)
 
 
 def _layers(rows: Sequence[Floats], room: Floats) -> list[Floats]:

@@ -55,6 +55,8 @@ class Workbench:
     def page(self) -> None:
         """Build the page of one window."""
         ui.add_css(_look())
+        # Seen at once, until the page's own scripts have built it.
+        ui.add_body_html(f'<p class="sf-opening" role="status">{say("page-opening")}</p>')
         if self.bench is not None:
             ui.page_title(f"{self.bench.session.file.parent.name} · {say('program')}")
             BenchPage(self.bench)
@@ -97,6 +99,8 @@ def workbench_app(workbench: Workbench, token: str, session: str, hosts: Iterabl
         show_welcome_message=False,
         storage_secret=None,
     )
+    # A bar without a name, of no use to who cannot see it; what is being worked out is told in words.
+    core.app.config.quasar_config["loadingBar"] = {"skipHijack": True}
     # The gate looks at every socket first; this is the socket library's own list.
     core.sio.eio.cors_allowed_origins = [f"http://{host}" for host in hosts]
     return Gate(app, hosts, token, session)

@@ -60,7 +60,7 @@ class BenchPage:
                 .props('tabindex="0" role="region" aria-labelledby="parts-title"')
             ):
                 self._parts = PartList(bench, self._view, self.apply, self.choose, self.tell)
-                self._climate = ClimatePanel(bench, lambda: bool(theme.value))
+                self._climate = ClimatePanel(bench)
                 self._reasons = ReasonsPanel(bench, self.choose)
                 self._text = TextPanel(bench, self.tell)
         ui.keyboard(on_key=self._key)

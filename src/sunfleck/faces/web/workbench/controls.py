@@ -78,11 +78,11 @@ class Controls:
                 before.on_value_change(compare)
                 asking = ui.checkbox(say("probe")).props("dense").mark("probe")
                 asking.on_value_change(lambda event: probe(bool(event.value)))
-                ui.label(say("views")).classes("quiet")
-                for name in VIEWS:
-                    ui.button(say(f"view-{name}"), on_click=lambda name=name: look(name)).props(
-                        "flat dense color=none"
-                    ).mark(f"look {name}")
+                with ui.element("div").classes("sf-views"):
+                    ui.label(say("views")).classes("quiet")
+                    for name in VIEWS:
+                        button = ui.button(say(f"view-{name}"), on_click=lambda name=name: look(name))
+                        button.props("flat dense color=none").mark(f"look {name}")
             self._basis = ui.label("").classes("quiet")
 
     async def _channel_chosen(self, event: Any) -> None:

@@ -18,19 +18,22 @@ from sunfleck.service.workbench.session import State
 class ClimatePanel:
     """Charts of day and year, drawn when they are opened."""
 
-    def __init__(self, bench: Bench, dark: Callable[[], bool]) -> None:
+    def __init__(self, bench: Bench) -> None:
         """Build it, closed."""
-        self._bench, self._dark = bench, dark
+        self._bench = bench
         self._drawn: object = None
-        self._open = False
+        self._open, self._dark = False, False
         with ui.element("details").mark("climate") as details:
             with ui.element("summary"):
                 ui.label(say("climate"))
             self._body = ui.element("div").classes("stack sf-chart")
-        details.on("toggle", self._turned, js_handler="(e) => emit(e.target.open)")
+        # Whether it is dark only the browser knows, where that follows the system.
+        seen = "[e.target.open, document.body.classList.contains('body--dark')]"
+        details.on("toggle", self._turned, js_handler=f"(e) => emit({seen})")
 
     async def _turned(self, event: Any) -> None:
-        self._open = event.args is True
+        seen = event.args if isinstance(event.args, list) and len(event.args) == 2 else [event.args, False]
+        self._open, self._dark = seen[0] is True, seen[1] is True
         await self.refresh(self._bench.judged)
 
     async def refresh(self, judged: Judged | None) -> None:
@@ -40,12 +43,12 @@ class ClimatePanel:
         self._body.classes(remove="old") if self._bench.current else self._body.classes(add="old")
         if not self._open or judged is None or judged.stage == "light":
             return
-        wanted = (judged.turn, self._dark())
+        wanted = (judged.turn, self._dark)
         if wanted == self._drawn:
             return
         self._drawn = wanted
         self._told(say("climate-working"))
-        dark = self._dark()
+        dark = self._dark
         charts = await beside(self._told, lambda: self._bench.charts(judged.source, dark=dark))
         if wanted != self._drawn or charts is None or self._body.is_deleted:
             return

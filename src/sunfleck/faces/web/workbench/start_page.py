@@ -45,7 +45,7 @@ class StartPage:
                     for question in options():
                         self._question(question)
                 self._button = ui.button(say("propose"), on_click=self._propose).classes("main")
-                self._button.props("unelevated color=none").mark("propose")
+                self._button.props("unelevated color=none text-color=none").mark("propose")
             self._told = ui.label("").props('role="status"').mark("told")
             with ui.element("section").classes("stack"):
                 ui.label(say("open-other")).classes("quiet")

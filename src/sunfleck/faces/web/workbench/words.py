@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 WORDS = MappingProxyType(
     {
+        "page-opening": "Being opened…",
         "program": "Sunfleck",
         "promise": "Measure twice, order once, and know before you build.",
         # Top of the page.
