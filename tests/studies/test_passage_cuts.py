@@ -73,11 +73,11 @@ def test_it_is_told_where_to_saw_in_both_systems(ordered):
         "saw from the left edge to the right edge, 57 cm from its lower edge, behind long shelf",
         "bring them in in any order, through door",
         "the lower one, 121 cm x 56.4 cm x 5 cm",
-        "0.3 cm for the saw",
+        "3 mm for the saw",
         "common practice, no source",
     ):
         assert words in text
-    assert "22.4 in from its lower edge" in " ".join(part_text(ordered, "us").split())
+    assert "22.44 in from its lower edge" in " ".join(part_text(ordered, "us").split())
     data = json.loads(json.dumps(ordered.to_dict()))["cuts"][0]
     assert data["seams"][0]["from_edge_m"] == pytest.approx(0.57)
     assert data["pieces"][0]["motion"]["places_m"]

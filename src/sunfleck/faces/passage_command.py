@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from sunfleck.faces.arguments import PLAN, read, refuse_idle
 from sunfleck.faces.printing import AS_JSON, print_json, refusals
+
+if TYPE_CHECKING:
+    from sunfleck.plan.read import PlanSource
+    from sunfleck.studies.passage.told import PartPassage
 
 
 @click.command()
@@ -46,7 +51,6 @@ def passage(
     Exit codes: 0 all go, 1 one cannot, 3 no way was found, 2 wrong input.
     """
     from sunfleck.outputs.passage_words import part_text, passage_text  # noqa: PLC0415  # --help must stay light
-    from sunfleck.service import passage_drawing  # noqa: PLC0415  # --help must stay light
     from sunfleck.service.passage import passage as asked  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
@@ -69,15 +73,7 @@ def passage(
                 click.echo(passage_text(report, source.plan.show_units), nl=False)
             sys.exit(report.exit_code)
         part = asked(source, item, out_again=out_again)
-        written: list[Path] = []
-        untold: list[str] = []
-        if draw is not None:
-            if part.goes or part.cuts:
-                written += passage_drawing.draw_part(source, part, draw, dark=dark)
-            else:
-                untold.append(f"Nothing drawn: no way is known for {part.name}.")
-        if template is not None:
-            written += passage_drawing.template_part(source, part, template, untold.append)
+        written, untold = _files(source, part, draw, template, dark=dark)
         if as_json:
             print_json({**part.to_dict(), "files": [str(file) for file in written], "not_written": untold})
         else:
@@ -85,3 +81,23 @@ def passage(
             for line in [*untold, *(f"Wrote {file}" for file in written)]:
                 click.echo(line)
         sys.exit(part.exit_code)
+
+
+def _files(
+    source: PlanSource, part: PartPassage, draw: Path | None, template: Path | None, *, dark: bool
+) -> tuple[list[Path], list[str]]:
+    """Files as written, and why others were not."""
+    written: list[Path] = []
+    untold: list[str] = []
+    if draw is None and template is None:
+        return written, untold
+    from sunfleck.service import passage_drawing  # noqa: PLC0415  # what only words need must stay light
+
+    if draw is not None:
+        if part.goes or part.cuts:
+            written += passage_drawing.draw_part(source, part, draw, dark=dark)
+        else:
+            untold.append(f"Nothing drawn: no way is known for {part.name}.")
+    if template is not None:
+        written += passage_drawing.template_part(source, part, template, untold.append)
+    return written, untold

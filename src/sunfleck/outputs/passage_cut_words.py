@@ -69,9 +69,7 @@ def cut_lines(part: PartPassage, units: System, move_words: Callable[[ToldMove],
 
 
 def _taken(proposal: CutProposal, units: System) -> str:
-    kerf, gap, edge = (
-        format_quantity(x, "length", units) for x in (proposal.kerf, proposal.gap, proposal.edge)
-    )
+    kerf, gap, edge = (_sawn(x, units) for x in (proposal.kerf, proposal.gap, proposal.edge))
     own = "" if proposal.basis == "the plan's" else "; `fit: {kerf: .., seam: ..}` sets them"
     words = f"taken off at each cut: {kerf} for the saw or {gap} for the sealant, the wider of both ({proposal.basis}{own})"
     if proposal.edge:
@@ -120,10 +118,10 @@ def _seam(seam: Seam, proposal: CutProposal, units: System) -> str:
     whole = seam.length > 0.95 * float(proposal.panel[1, across] - proposal.panel[0, across])
     run = f"from the {ends[0]} edge to the {ends[1]} edge"
     if not whole:
-        begin, end = (format_quantity(x, "length", units) for x in (from_low, from_low + seam.length))
+        begin, end = (_sawn(x, units) for x in (from_low, from_low + seam.length))
         run = f"from {begin} to {end} above the lower edge" if across == 2 else f"from {begin} to {end} from its {ends[0]} edge"  # fmt: skip  # noqa: E501
     why = f", {seam.reason}" if seam.reason else ""
-    at = format_quantity(seam.at - low, "length", units)
+    at = _sawn(seam.at - low, units)
     return f"saw {run}, {at} from its {edge} edge{why}"
 
 
@@ -131,15 +129,13 @@ def _anywhere(proposal: CutProposal, units: System) -> str:
     assert proposal.anywhere is not None
     seam = proposal.seams[0]
     low = float(proposal.panel[0, seam.axis])
-    begin, end = (format_quantity(at - low, "length", units) for at in proposal.anywhere)
+    begin, end = (_sawn(at - low, units) for at in proposal.anywhere)
     return f"it works anywhere from {begin} to {end}: put it where it is seen least"
 
 
 def _piece(piece: CutPiece, proposal: CutProposal, units: System, *, whole: bool) -> str:
     plane = [axis for axis in range(3) if axis != proposal.normal]
-    sizes = " x ".join(
-        format_quantity(float(piece.size[axis]), "length", units) for axis in (*plane, proposal.normal)
-    )
+    sizes = " x ".join(_sawn(float(piece.size[axis]), units) for axis in (*plane, proposal.normal))
     words = f"{piece.name.rsplit(', ', 1)[-1]}: {_where(piece, proposal)}{sizes}"
     if not whole:
         return words
@@ -176,3 +172,10 @@ def _where(piece: CutPiece, proposal: CutProposal) -> str:
 
 def _count(number: int, thing: str) -> str:
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def _sawn(length: float, units: System) -> str:
+    """A length to saw by: to a millimetre, or a hundredth of an inch; below a centimetre in millimetres."""
+    if units == "metric" and length < 0.01:
+        return f"{1000 * length:.1f}".removesuffix(".0") + " mm"
+    return format_quantity(length, "length", units, 1 if units == "metric" else 2)
