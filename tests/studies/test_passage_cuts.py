@@ -147,3 +147,14 @@ def test_lines_are_hidden_by_what_runs_along_them(mirrored):
         )
         == ()
     )
+
+
+def test_relief_is_not_sawn_through():
+    """Two blocks side by side at other heights: no edge of one is a line where it runs through the other."""
+    wall = [[0.0, 0.66, 0.0], [1.0, 0.71, 1.0]]
+    left, right = [[0.1, 0.6, 0.2], [0.5, 0.66, 0.6]], [[0.6, 0.6, 0.4], [0.9, 0.66, 0.8]]
+    lines = hidden_lines(panel_of([wall, left, right], 1), np.array([0.0, -1.0, 0.0]), (), 0.0)
+    assert [(line.axis, round(line.at, 6)) for line in lines] == [
+        (0, 0.1), (0, 0.5), (0, 0.6), (0, 0.9), (2, 0.2), (2, 0.8),
+    ]  # fmt: skip
+    assert lines[0].reason == "along its own relief for 40 % of its length"

@@ -54,7 +54,11 @@ def cut_lines(part: PartPassage, units: System, move_words: Callable[[ToldMove],
         return
     first = part.cuts[0]
     yield ""
-    standing = f"past what stands: {', '.join(part.standing)}" if part.standing else "into the empty box"
+    standing = (
+        f"past what stands: {', '.join(part.standing)}"
+        if part.standing
+        else "into the empty box, so before the rest"
+    )
     yield from wrapped(
         f"CUT IT   tried, every piece goes in and reaches its place, {standing}; the best first", "", "  "
     )
@@ -86,7 +90,7 @@ def _proposal(
     whole: bool,
 ) -> Iterator[str]:
     seal = f", {format_quantity(proposal.seam_length, 'length', units, 0)} to seal" if proposal.seams else ""
-    unseen = "" if not proposal.seams else ", hidden" if proposal.hidden else ", in sight"
+    unseen = f", {_unseen(proposal)}" if proposal.seams else ""
     head = f"{KINDS[proposal.kind]}{unseen}, {_count(len(proposal.pieces), 'piece')}{seal}"
     yield from wrapped(f"  {number}. {head}", "", "     ")
     for seam in proposal.seams:
@@ -106,6 +110,13 @@ def _proposal(
                 words = move_words(move)
                 if words:
                     yield from wrapped(f"{k}. {words}", "         ", "            ")
+
+
+def _unseen(proposal: CutProposal) -> str:
+    if not proposal.hidden:
+        return "in sight"
+    # A line counts as hidden where most of it is; which share is told with it.
+    return "partly hidden" if any("%" in seam.reason for seam in proposal.seams) else "hidden"
 
 
 def _seam(seam: Seam, proposal: CutProposal, units: System) -> str:

@@ -20,9 +20,10 @@ BURIED = 0.015
 # Lines nearer to each other than this are one. [m]
 APART = 0.02
 MOST_LINES = 12
+# Edges of blocks nearer to each other are in one line. [m]
+SAME = 1e-3
 # What does not hide: lamps shine on what is behind them.
 NOT_BEFORE = ("fixtures",)
-RELIEF = "along the edge of its own relief"
 
 
 def hidden_lines(panel: Panel, room: Floats, items: Sequence[Item], ground: float) -> tuple[Line, ...]:
@@ -45,7 +46,7 @@ def hidden_lines(panel: Panel, room: Floats, items: Sequence[Item], ground: floa
         Its relief's edges, the ground, then the rest, the best hidden first. What stands before the panel is looked
         at squarely: from the side more may be seen.
     """
-    found = list(relief_lines(panel, RELIEF))
+    found = list(_along_relief(panel))
     low, high = panel.bounds
     if 2 in panel.plane and ground > BURIED and low[2] < ground - BURIED < high[2]:
         found.append(Line(2, ground - BURIED, "below the ground"))
@@ -55,13 +56,31 @@ def hidden_lines(panel: Panel, room: Floats, items: Sequence[Item], ground: floa
         for at in _places(before, axis):
             share, names = _hidden(panel, axis, at, before)
             if share >= HIDDEN:
-                length = "all" if share > 0.995 else f"{100 * share:.0f} %"
-                words = f"behind {' and '.join(names)} for {length} of its length"
-                behind.append((share, Line(axis, at, words)))
+                behind.append((share, Line(axis, at, f"behind {' and '.join(names)} for {_share(share)}")))
     for _, line in sorted(behind, key=lambda each: (-round(each[0], 3), each[1].axis, each[1].at)):
         if all(line.axis != other.axis or abs(line.at - other.at) >= APART for other in found):
             found.append(line)
     return tuple(found[:MOST_LINES])
+
+
+def _along_relief(panel: Panel) -> Iterator[Line]:
+    """Edges of its relief along which it parts without sawing through another block, and how far each goes."""
+    sizes = panel.boxes[:, 1] - panel.boxes[:, 0]
+    blocks = np.delete(panel.boxes, int(np.argmax(sizes[:, list(panel.plane)].prod(axis=1))), axis=0)
+    for line in relief_lines(panel):
+        low, high = blocks[:, 0, line.axis], blocks[:, 1, line.axis]
+        if bool(((low < line.at - SAME) & (high > line.at + SAME)).any()):
+            continue
+        across = panel.plane[1] if line.axis == panel.plane[0] else panel.plane[0]
+        begins = blocks[(np.abs(low - line.at) <= SAME) | (np.abs(high - line.at) <= SAME)]
+        first, last = panel.bounds[:, across]
+        points = first + (last - first) * (np.arange(LOOKS) + 0.5) / LOOKS
+        along = (points[:, None] >= begins[:, 0, across]) & (points[:, None] <= begins[:, 1, across])
+        yield Line(line.axis, line.at, f"along its own relief for {_share(float(along.any(axis=1).mean()))}")
+
+
+def _share(share: float) -> str:
+    return "all of its length" if share > 0.995 else f"{100 * share:.0f} % of its length"
 
 
 def _stands_before(item: Item, panel: Panel, room: Floats) -> bool:
