@@ -56,4 +56,5 @@ rule "where things are"
 echo "plans   demo/tall/plan.yaml, demo/arid/plan.yaml (change a line, then check again)"
 find demo -name '*.png' -o -name '*.pdf' | sort | sed 's/^/drawn   /'
 echo "again   $sunfleck check demo/tall/plan.yaml"
+echo "through $sunfleck passage demo/tall/plan.yaml \"back panel\" --draw demo/tall/passage   (numbered drawings; --template: cardboard)"
 echo "open    $sunfleck open demo/tall   (the workbench: see the box, drag its lamps)"

@@ -48,7 +48,7 @@ def test_doors_that_meet_are_one_hole_for_a_yes():
 @pytest.mark.parametrize(
     "panes",
     [
-        # The wide pane runs 50 cm at most, behind the narrow one: 48 cm are open, the slab needs 52.
+        # The wide pane runs 50 cm at most, behind the narrow one: 50 cm are open, the slab needs 52.
         {"small": door(0, 10, 50, 80, kind="sliding"), "big": door(50, 10, 110, 80, kind="sliding")},
         # One pane has 20 cm of wall beside it to run over.
         {"only": door(20, 10, 120, 80, kind="sliding")},

@@ -159,7 +159,11 @@ def _svg(figure: Figure, drawn: Drawn) -> bytes:
 
 
 def _facts(drawn: Drawn) -> list[str]:
-    facts = [start_words(drawn.motion, drawn.body), drawn.carried, standing_words(drawn.stage.names)]
+    facts = [
+        start_words(drawn.motion, drawn.body, drawn.stage),
+        drawn.carried,
+        standing_words(drawn.stage.names),
+    ]
     return [each for each in facts if each]
 
 

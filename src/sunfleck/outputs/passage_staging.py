@@ -56,6 +56,8 @@ DOTTED: LineStyle = (0.0, (0.8, 1.8))
 LEAST_BEND = 0.07
 # The arrow's way is followed at poses so far apart. [m]
 FOLLOWED = 0.02
+# What covers so much of the box in a view is what everything else is seen against. [-]
+ALL_OF_IT = 0.95
 
 
 def leaf_corners(stage: Stage, opening: Opening, view: View) -> Floats:
@@ -177,8 +179,12 @@ class Staging:
     def _box(self, ax: Axes, view: View, theme: Theme, *, onto: bool) -> None:
         """The box: from outside its front with the openings, otherwise a cut through the opening's wall."""
         holes = [hull(corners_of(self.stage.hole(each)) @ view.axes) for each in self.stage.openings]
+        room = np.ptp(self._room() @ view.axes, axis=0)
         for corners in self.stage.standing:
             there = hull(corners_of(corners) @ view.axes)
+            if bool((np.ptp(there, axis=0) > ALL_OF_IT * room).all()):
+                # The ground seen from above, a panel seen from the front: what is behind everything is no obstacle.
+                continue
             if not onto:
                 draw_block(ax, there, theme.solid, theme.quiet, HAIR, 1)
                 continue

@@ -7,7 +7,9 @@ from math import degrees, isfinite
 
 import numpy as np
 
+from sunfleck.outputs.passage_cut_words import cut_lines
 from sunfleck.outputs.verdict_words import SIGNS, wrapped
+from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.questions import state_of, words_of
 from sunfleck.studies.passage.study import PassageReport
 from sunfleck.studies.passage.told import NOT_LOOKED_AT, PartPassage, ToldMove
@@ -41,6 +43,14 @@ def passage_text(report: PassageReport, system: str) -> str:
 def part_text(part: PartPassage, system: str) -> str:
     """Return the passage of one part as a person reads it."""
     return "\n".join(_part_lines(part, _units(system), whole=True)) + "\n"
+
+
+def carried_words(mass: float | None, hands: Hands, done: str, system: str) -> str:
+    """Return what is done first, and who carries what, in sentences for a drawing: ``2 people, 14.2 kg.``"""
+    people = "One person" if hands.people == 1 else f"{hands.people} people"
+    weight = f", {format_quantity(mass, 'mass', _units(system), 1)}" if mass is not None else ""
+    first = f"{done[0].upper()}{done[1:]}. " if done else ""
+    return f"{first}{people}{weight}."
 
 
 def move_words(move: ToldMove, system: str, *, outwards: bool = False) -> str:
@@ -140,6 +150,7 @@ def _part_lines(
             yield from wrapped(f"found by: {part.method}", indent, indent)
         for line in part.not_looked_at:
             yield from wrapped(f"not looked at: {line}", indent, indent)
+        yield from cut_lines(part, units, lambda move: move_words(move, units))
 
 
 def _carried(part: PartPassage, units: System) -> str:
@@ -161,8 +172,10 @@ def _how(part: PartPassage) -> str:
     if part.verdict == "cannot go in":
         return f"proof: {part.method}"
     steps = " and ".join(f"{1000 * step:.0f} mm" for step in part.effort.steps)
+    number = len(part.effort.seeds)
+    searches = "a search" if number == 1 else f"{number} searches"
     return (
-        f"tried: a straight push, few moves about each axis, two searches of {part.effort.tries} draws in steps of {steps}, "
+        f"tried: a straight push, few moves about each axis, {searches} of {part.effort.tries} draws in steps of {steps}, "
         f"{part.effort.cells:,} cells of all rotations and depths"
     )
 

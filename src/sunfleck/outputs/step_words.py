@@ -112,9 +112,11 @@ def room_words(step: Step, system: System) -> str:
     return f"At the tightest place {at_least_words(step.room, system)} stay free."
 
 
-def start_words(motion: Motion, body: Body) -> str:
-    """How to hold it at the beginning, against how it stands at the end."""
+def start_words(motion: Motion, body: Body, stage: Stage) -> str:
+    """How to hold it at the beginning, against how it stands at the end; on the way out it stands in its place."""
     first, last = motion.pose(0), motion.pose(len(motion) - 1)
+    if float((last.place - first.place) @ np.array(NORMALS[stage.face])) < 0:
+        return "It begins in its place."
     halves = np.eye(4) if body.half_turns else np.eye(4)[:1]
     angle = min(angle_between(first.turn, product(last.turn, half)) for half in halves)
     if angle < ALIKE:
@@ -125,8 +127,8 @@ def start_words(motion: Motion, body: Body) -> str:
 
 
 def standing_words(names: Sequence[str]) -> str:
-    """Name what stands in the box already; empty for nothing."""
-    return f"In the box already: {', '.join(names)}." if names else ""
+    """Name what stands in the box already, each once; empty for nothing."""
+    return f"In the box already: {', '.join(dict.fromkeys(names))}." if names else ""
 
 
 def _shift_words(shift: Floats, system: System, inwards: Floats, *, all_of_it: bool = False) -> str:

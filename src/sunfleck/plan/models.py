@@ -25,10 +25,15 @@ class OwnValue(Part):
 
 
 class Fit(Part):
-    """How much must stay free where a part goes through: on every side, and for the `fingers` of a hand beside it."""
+    """How much must stay free where a part goes through: on every side, and for the `fingers` of a hand beside it.
+
+    What a cut takes: the `kerf` of the saw, and the sealing gap (`seam`) between two pieces.
+    """
 
     clearance: Spare | None = None
     fingers: Spare | None = None
+    kerf: Spare | None = None
+    seam: Spare | None = None
 
 
 class LibraryLock(Part):

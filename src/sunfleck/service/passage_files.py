@@ -10,6 +10,7 @@ from pathlib import Path
 from sunfleck.errors import DomainError, SunfleckError
 from sunfleck.geometry.passage.answer import Passage
 from sunfleck.geometry.passage.bodies import Body
+from sunfleck.geometry.passage.layers import World
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.stage import Stage
 from sunfleck.geometry.passage.steps import steps_of, with_room
@@ -52,6 +53,7 @@ def drawn_motion(
     body: Body,
     passage: Passage,
     *,
+    world: World | None = None,
     out: bool = False,
     carried: str = "",
     stated: str = "",
@@ -70,6 +72,8 @@ def drawn_motion(
         What goes in. [-]
     passage : Passage
         The answer; with a motion. [-]
+    world : World, optional
+        The box in layers as the question took it; as the stage has it when left out. [-]
     out : bool
         The way out instead of the way in. [-]
     carried : str
@@ -89,10 +93,10 @@ def drawn_motion(
     """
     motion = _motion_of(passage, name)
     motion = motion.backwards() if out else motion
-    steps = with_room(steps_of(motion), motion, body, stage.world(), passage.way, passage.certified)
-    way = (
-        f", {'out' if out else 'in'} through the {passage.way}" if passage.way else ", out" if out else ", in"
-    )
+    layers = stage.world() if world is None else world
+    steps = with_room(steps_of(motion), motion, body, layers, passage.way, passage.certified)
+    through = f" through {passage.way if passage.way.startswith('the ') else f'the {passage.way}'}"
+    way = f", {'out' if out else 'in'}{through if passage.way else ''}"
     return Drawn(f"{name}{way}", plan, stage, body, motion, steps, carried, stated)
 
 
@@ -276,6 +280,8 @@ def write_templates(
     motion = None if passage is None else passage.motion
     way = "" if passage is None or motion is None else passage.way
     chosen = [each for each in stage.openings if each.name == way] or list(stage.openings)
+    # An opening with two leaves stands there twice.
+    chosen = list({(each.at, each.size): each for each in chosen}.values())
     templates: list[tuple[str, Template]] = [("part", part_template(name, body, system, stage, motion))]
     templates += [
         (f"opening-{k}" if len(chosen) > 1 else "opening", opening_template(stage, each, clearance, system))

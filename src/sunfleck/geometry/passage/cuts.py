@@ -355,14 +355,17 @@ class _Search:
 
     def _proposal(self, rectangles: Boxes, seams: tuple[Seam, ...]) -> Proposal | None:
         self.tried += 1
-        brought = []
-        for rectangle in rectangles:
-            found = self._goes(rectangle)
+        # The largest is asked about first: where it does not go in, the others need not be.
+        by_size = sorted(range(len(rectangles)), key=lambda k: -_area(rectangles[k]))
+        how: dict[int, Brought] = {}
+        for k in by_size:
+            found = self._goes(rectangles[k])
             if found is None:
                 return None
-            brought.append(found)
+            how[k] = found
+        brought = [how[k] for k in range(len(rectangles))]
         boxes = [self.panel.within(rectangle) for rectangle in rectangles]
-        pieces = _in_order([Piece(b, how) for b, how in zip(boxes, brought, strict=True)], self.stage)
+        pieces = _in_order([Piece(b, each) for b, each in zip(boxes, brought, strict=True)], self.stage)
         if pieces is None:
             return None
         lines = joined(seams, self.seam)
@@ -411,6 +414,10 @@ class _Search:
             proposal = self._proposal(pieces, tuple(seams))
             if proposal is not None:
                 yield proposal
+
+
+def _area(rectangle: Rectangle) -> float:
+    return (rectangle[1] - rectangle[0]) * (rectangle[3] - rectangle[2])
 
 
 def _holds(rectangle: Rectangle, other: Rectangle) -> bool:

@@ -145,10 +145,10 @@ class Stage:
         """No box passes a gap narrower than its least extent: nothing need be looked for."""
         least = float((boxes[:, 1] - boxes[:, 0]).min(axis=1).max())
         widths = [
-            float(np.min(way.layers[:, [3, 5]] - way.layers[:, [2, 4]], axis=1)[0])
+            # The opening begins at the outer side of the wall; a leaf beside it has no other side.
+            float((way.layers[:, [3, 5]] - way.layers[:, [2, 4]])[way.layers[:, 0] == 0.0].min())
             for way in self.world(np.zeros((0, 2, 3))).ways
         ]
-        # The first layer of a way is its opening.
         return least > max(widths)
 
     def _clearances(self, boxes: Floats) -> list[float]:

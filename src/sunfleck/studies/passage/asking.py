@@ -122,7 +122,7 @@ class Asker:
             if past is not None:
                 return past
             found = _asked(item.body, world, item.goal, clearance, effort)
-        return Answer(found, entrance, self._beside(item, entrance, world, found))
+        return Answer(found, entrance, self.beside(item.body, entrance, world, found.motion, found.way))
 
     def largest(
         self, item: Item, entrances: Sequence[Entrance], standing: Floats, low: float, high: float
@@ -169,7 +169,8 @@ class Asker:
             if found.verdict != "goes in":
                 self.failed += found.method != PLACE_TAKEN
                 continue
-            answer = Answer(found, entrance, self._beside(item, entrance, world, found))
+            beside = self.beside(item.body, entrance, world, found.motion, found.way)
+            answer = Answer(found, entrance, beside)
             if answer.fingers < self.fingers:
                 handy = narrowed(world, max(0.0, self.fingers - clearance), entrance.face == "top")
                 again = _asked(item.body, handy, goal, clearance, QUICK)
@@ -197,19 +198,19 @@ class Asker:
         """The empty box that a world was made of."""
         return next(bare for bare in self._bare.values() if bare.frame is world.frame)
 
-    def _beside(self, item: Item, entrance: Entrance, world: World, found: Passage) -> float:
-        """Least room beside the part in the opening, on its roomiest side, over a motion. [m]"""
-        if found.motion is None or entrance.whole_face:
+    def beside(self, body: Body, entrance: Entrance, world: World, motion: Motion | None, name: str) -> float:
+        """Least room beside a body in the opening, on its roomiest side, over a motion through the way of a name. [m]"""
+        if motion is None or entrance.whole_face:
             return np.inf
-        way = next((way for way in world.ways if way.name == found.way), world.ways[0])
+        way = next((way for way in world.ways if way.name == name), world.ways[0])
         door = _door_of(way)
         least = np.inf
-        lever = float((np.linalg.norm(item.body.outer.nodes, axis=1) + item.body.outer.radius).max())
-        for pose in found.motion.replayed(0.03, lever):
+        lever = float((np.linalg.norm(body.outer.nodes, axis=1) + body.outer.radius).max())
+        for pose in motion.replayed(0.03, lever):
             depth = float(world.frame.axes[2] @ (pose.place - world.frame.origin))
             if abs(depth) > 2 * lever + door[1]:
                 continue
-            within = extent_in(item.body, pose, world.frame).between(door[0], door[1])
+            within = extent_in(body, pose, world.frame).between(door[0], door[1])
             if within is None:
                 continue
             gaps = [within[0] - door[2], door[3] - within[1], within[2] - door[4], door[5] - within[3]]

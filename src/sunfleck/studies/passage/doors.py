@@ -87,7 +87,7 @@ def entrances_of(plan: Plan) -> tuple[Entrance, ...]:
         doors = [door for door in plan.enclosure.doors if door.face == face]
         holes = [Hole(door.name, (_opened(plan, door, doors),)) for door in doors]
         swung = [door for door in doors if door.kind != "sliding"]
-        found.append(Entrance(face, _wall(plan, face), (*_without_post(plan, swung), *holes)))
+        found.append(Entrance(face, _wall(plan, face), _outermost(*_without_post(plan, swung), *holes)))
     return tuple(found)
 
 
@@ -98,7 +98,7 @@ def with_panes_out(plan: Plan) -> tuple[Entrance, ...]:
         doors = [door for door in plan.enclosure.doors if door.face == face]
         holes = [Hole(door.name, (_opened(plan, door, doors, panes_out=True),)) for door in doors]
         done = "the panes lifted out of their rails"
-        found.append(Entrance(face, _wall(plan, face), (*_without_post(plan, doors), *holes), done))
+        found.append(Entrance(face, _wall(plan, face), _outermost(*_without_post(plan, doors), *holes), done))
     return tuple(found)
 
 
@@ -161,7 +161,9 @@ def with_leaves_off(plan: Plan) -> tuple[Entrance, ...]:
         holes = [Hole(door.name, (Opening(door.name, door.at, door.size),)) for door in doors]
         joined = _without_post(plan, doors, leaves=False)
         found.append(
-            Entrance(face, _wall(plan, face), (*joined, *holes), "the door leaf taken off its hinges")
+            Entrance(
+                face, _wall(plan, face), _outermost(*joined, *holes), "the door leaf taken off its hinges"
+            )
         )
     return tuple(found)
 
@@ -243,7 +245,7 @@ def _slid(plan: Plan, door: Door, doors: list[Door]) -> Opening:
     else:
         up, ends = whole - last >= first, (0.0, whole)
     travel = ends[1] - last if up else first - ends[0]
-    opens = max(min(last - first, travel) - covered, 1e-3)
+    opens = max(min(last - first - covered, travel), 1e-3)
     # It leaves open the side that it runs away from.
     low = first if up else last - opens
     return Opening(door.name, (low, door.at[1]), (opens, door.size[1]))
@@ -271,6 +273,29 @@ def _without_post(plan: Plan, doors: list[Door], *, leaves: bool = True) -> list
                 run = longer
                 found.append(hole)
     return found
+
+
+def _outermost(*holes: Hole) -> tuple[Hole, ...]:
+    """Holes without those that lie in another beside which no leaf stands."""
+
+    def lies_in(one: Hole, other: Hole) -> bool:
+        inner, outer = one.openings[0], other.openings[0]
+        return outer.leaf is None and all(
+            outer.at[k] - NO_POST <= inner.at[k]
+            and inner.at[k] + inner.size[k] <= outer.at[k] + outer.size[k] + NO_POST
+            and inner.size[k] <= outer.size[k]
+            for k in (0, 1)
+        )
+
+    return tuple(
+        hole
+        for number, hole in enumerate(holes)
+        if not any(
+            lies_in(hole, other) and (not lies_in(other, hole) or place < number)
+            for place, other in enumerate(holes)
+            if other is not hole
+        )
+    )
 
 
 def _one_hole(plan: Plan, run: list[Door], along: int, *, leaves: bool) -> Hole | None:

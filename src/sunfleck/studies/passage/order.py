@@ -134,6 +134,7 @@ class Installation:
             if not found.goes:
                 tried = [self._alone_through(item, wide) for wide in widest_of(self.plan)]
                 going = next((answer for answer in tried if answer.goes), None)
+                tried = [self._touching(item, answer) for answer in tried]
                 if len(tried) > 1:
                     shut = "each face with doors was asked by itself, the doors of the others shut"
                     found = replace(found, notes=(*found.notes, shut))
@@ -158,6 +159,15 @@ class Installation:
             opening.leaf is not None for each in real for hole in each.holes for opening in hole.openings
         )
         return found if ruled_out.goes and (wide.outline or leaves) else ruled_out
+
+    def _touching(self, item: Item, answer: Answer) -> Answer:
+        """Of a place that is too small with what is to stay free: also the proof that it does not go through, if so."""
+        if answer.passage.reason != "the final place itself is too small" or self.clearance == 0:
+            return answer
+        # A proof is of the doors as far open as they go.
+        wide = next(each for each in widest_of(self.plan) if each.face == answer.entrance.face)
+        bare = self.asker.alone(item, wide, 0.0, THOROUGH)
+        return bare if bare.passage.reason == "no way through" else answer
 
     @cached_property
     def serviced(self) -> dict[str, Moment]:

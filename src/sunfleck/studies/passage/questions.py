@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sunfleck.plan.rules.names import slug
+from sunfleck.studies.passage.cutting import is_sawn
 from sunfleck.studies.passage.study import PassageReport
 from sunfleck.studies.passage.told import PartPassage
 from sunfleck.studies.report import Verdict
@@ -141,7 +142,7 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     inwards = part.direction == "in"
     go = "goes in" if inwards else "comes out"
     free = format_quantity(part.asked, "length", units)
-    remedies = "; or ".join(part.remedies)
+    remedies = "; or ".join((*part.remedies, *_cutting(part)))
     if part.goes and part.handy:
         first = f", {part.done}" if part.done else ""
         return f"{go} through {part.way}{first}, {free} free on every side", ""
@@ -162,7 +163,8 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
             )
         if part.reason == "the final place itself is too small":
             sentence = f"its place itself is too small for it: that is proved, with {free} free on every side"
-            return sentence, "order it smaller, or make room where it is to stand"
+            smaller = "order it smaller, or make room where it is to stand"
+            return sentence, "; or ".join((smaller, *_cutting(part)))
         sentence = f"cannot {'go in' if inwards else 'come out'}, however it is turned: that is proved"
         return sentence, remedies or "order it in two pieces"
     if part.blocked_by:
@@ -178,7 +180,22 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     if part.largest[0] >= 0:
         largest = format_quantity(part.largest[0], "length", units)
         sentence += f"; with {largest} free on every side it {go}"
-    return sentence, remedies or "try it with a piece of cardboard cut to its size"
+    command = f"`sunfleck passage PLAN {_typed(part)} --template FOLDER`"
+    return sentence, remedies or f"try it with cardboard: {command} draws it at full size"
+
+
+def _cutting(part: PartPassage) -> tuple[str, ...]:
+    """A panel or a board may be cut: which command tells how, where it was not asked yet."""
+    if part.direction != "in" or not is_sawn(part.group, part.size):
+        return ()
+    if part.cuts_asked is None:
+        return (f"cut it: `sunfleck passage PLAN {_typed(part)}` proposes where",)
+    return ("cut it, as below",) if part.cuts else ()
+
+
+def _typed(part: PartPassage) -> str:
+    """Its name as it is typed in a command."""
+    return part.name if slug(part.name) == part.name else f'"{part.name}"'
 
 
 def _numbers(id_: str, clearance: float, basis: str) -> Iterator[Number]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -15,8 +15,10 @@ from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.answer import Verdict
 from sunfleck.plan.rules.names import slug
 from sunfleck.studies.passage.asking import QUICK, THOROUGH
+from sunfleck.studies.passage.cutting import cuts_of_part, is_sawn
 from sunfleck.studies.passage.order import NOTHING, Installation, Moment
 from sunfleck.studies.passage.parts import extent_of
+from sunfleck.studies.passage.scenes import Scene, scene_of, scenes_of_cut
 from sunfleck.studies.passage.told import SCHEMA, PartPassage, told_moves
 
 # Largest clearance that is looked for when one part is asked about. [m]
@@ -130,13 +132,31 @@ class PassageStudy:
         )
 
     def part(self, name: str, *, out_again: bool = False) -> PartPassage:
-        """One part by its name, with the largest clearance it goes in with.
+        """One part by its name, with the largest clearance it goes in with, and cuts where it does not.
 
         Raises
         ------
         DomainError
-            If there is no such part, or it need not come out again; the nearest name is told.
+            If there is no such part; the nearest name is told.
         """
+        moment = self._moment(name, out_again=out_again)
+        if out_again:
+            return self._told(moment, "out", widest=True)
+        told = self._told(moment, "in", widest=True)
+        if told.goes or not is_sawn(told.group, told.size):
+            return told
+        proposals, asked = cuts_of_part(self.installation, moment)
+        return replace(told, cuts=proposals, cuts_asked=asked)
+
+    def scenes(self, part: PartPassage) -> tuple[Scene, ...]:
+        """What is drawn of an answer of :meth:`part`: the part, or the pieces of the first cut with which it goes in."""
+        out = part.direction == "out"
+        moment = self._moment(part.part, out_again=out)
+        if part.cuts:
+            return tuple(scenes_of_cut(self.installation, moment, part.cuts[0]))
+        return (scene_of(self.installation, moment, out=out),)
+
+    def _moment(self, name: str, *, out_again: bool) -> Moment:
         made = self.installation
         if not self.brief.plan.enclosure.doors:
             msg = "nothing goes in: the plan has no door (enclosure: {doors: [...]})"
@@ -151,10 +171,8 @@ class PassageStudy:
             msg = outside or f"no part {name!r} goes in through a door{hint}; those that do: {listed}"
             raise DomainError(msg)
         if out_again:
-            moment = made.serviced.get(item.name) or made.at(item, made.items, planted=True)
-            return self._told(moment, "out", widest=True)
-        moment = next(each for each in made.moments if each.item.name == item.name)
-        return self._told(moment, "in", widest=True)
+            return made.serviced.get(item.name) or made.at(item, made.items, planted=True)
+        return next(each for each in made.moments if each.item.name == item.name)
 
     def _told(self, moment: Moment, direction: str, *, widest: bool = False) -> PartPassage:
         made, item, answer = self.installation, moment.item, moment.answer

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,10 @@ from sunfleck.geometry.passage.answer import Effort, Verdict
 from sunfleck.geometry.passage.motion import Motion, Move
 from sunfleck.geometry.passage.rotations import opposite, product
 from sunfleck.studies.passage.hands import Hands
+
+if TYPE_CHECKING:
+    # Cuts tell their moves as parts do.
+    from sunfleck.studies.passage.told_cuts import CutProposal, CutsAsked
 
 Floats = NDArray[np.float64]
 
@@ -100,8 +104,10 @@ class PartPassage:
         What was tried at most.
     remedies : tuple of str
         What lets it in, tried.
-    cuts : tuple
-        Cuts that let it in; filled by whoever proposes them.
+    cuts : tuple of CutProposal
+        Cuts that let it in, the best first; looked for when one part is asked about.
+    cuts_asked : CutsAsked or None
+        What was tried to find them; None where none were looked for.
     notes : tuple of str
         What was fitted or taken for granted.
     """
@@ -132,7 +138,8 @@ class PartPassage:
     proof: dict[str, Any] | None
     effort: Effort
     remedies: tuple[str, ...] = ()
-    cuts: tuple[Any, ...] = ()
+    cuts: tuple[CutProposal, ...] = ()
+    cuts_asked: CutsAsked | None = None
     notes: tuple[str, ...] = ()
     not_looked_at: tuple[str, ...] = field(default=NOT_LOOKED_AT)
 
@@ -166,14 +173,14 @@ class PartPassage:
                 "asked": self.asked,
                 "certified": self.certified,
                 "largest_from": self.largest[0],
-                "largest_to": _finite(self.largest[1]),
+                "largest_to": finite(self.largest[1]),
             },
-            "fingers_m": {"asked": self.fingers_asked, "least": _finite(self.fingers)},
+            "fingers_m": {"asked": self.fingers_asked, "least": finite(self.fingers)},
             "through": {"face": self.face, "opening": self.way, "first": self.done},
             "standing": list(self.standing),
             "blocked_by": list(self.blocked_by),
             "moves": [move.to_dict() for move in self.moves],
-            "motion": None if self.motion is None else _replay(self.motion),
+            "motion": None if self.motion is None else replay_of(self.motion),
             "size_m": [round(float(x), 4) for x in self.size],
             "mass_kg": self.mass,
             "mass_from": self.mass_from,
@@ -190,6 +197,7 @@ class PartPassage:
             },
             "remedies": list(self.remedies),
             "cuts": [cut.to_dict() for cut in self.cuts],
+            "cuts_asked": None if self.cuts_asked is None else self.cuts_asked.to_dict(),
             "notes": list(self.notes),
             "not_looked_at": list(self.not_looked_at),
         }
@@ -230,7 +238,8 @@ def _told(motion: Motion, move: Move, middles: Floats, size: Floats) -> ToldMove
     return ToldMove(move.kind, middles[move.last] - middles[move.first], move.angle, axis, own)
 
 
-def _replay(motion: Motion) -> dict[str, Any]:
+def replay_of(motion: Motion) -> dict[str, Any]:
+    """A motion as plain data for JSON."""
     return {
         "turns": np.round(motion.turns, 9).tolist(),
         "places_m": np.round(motion.places, 9).tolist(),
@@ -242,5 +251,6 @@ def _replay(motion: Motion) -> dict[str, Any]:
     }
 
 
-def _finite(value: float) -> float | None:
+def finite(value: float) -> float | None:
+    """Infinity as null, which JSON knows."""
     return float(value) if np.isfinite(value) else None

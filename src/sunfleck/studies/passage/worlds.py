@@ -99,13 +99,16 @@ def extent_in(body: Body, pose: Pose, frame: Frame) -> Extent:
     return Extent(nodes[first], nodes[last], outer.radius[first], outer.radius[last])
 
 
-def bare_world(plan: Plan, entrance: Entrance) -> World:
-    """A box with nothing in it: what a no is proved with."""
+def bare_world(plan: Plan, entrance: Entrance, standing: Floats | None = None) -> World:
+    """A box with nothing in it: what a no is proved with. With blocks (k, 2, 3) these stand in it, for a yes. [m]"""
     inside = inside_box(plan).high
     ways: list[Way] = []
     frame: Frame | None = None
     for hole in entrance.holes:
-        parts = [cabinet(inside, entrance.face, entrance.wall, [opening]) for opening in hole.openings]
+        blocks = () if standing is None else standing
+        parts = [
+            cabinet(inside, entrance.face, entrance.wall, [opening], blocks) for opening in hole.openings
+        ]
         frame = parts[0].frame
         first = parts[0].ways[0]
         layers = np.unique(np.concatenate([part.ways[0].layers for part in parts]), axis=0)
