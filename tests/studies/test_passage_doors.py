@@ -3,6 +3,8 @@
 import pytest
 
 from oracles.passage_plans import study_of, text_of
+from sunfleck.errors import DomainError
+from sunfleck.studies.passage.questions import state_of
 
 INSIDE = (160, 70, 100)
 SLAB = "ledges:\n  - {{name: slab, at: [15 cm, 5 cm, 12 cm], size: [{0} cm, {1} cm, {2} cm], finish: cork}}"
@@ -102,3 +104,29 @@ def test_the_remedy_of_a_name_with_brackets_can_be_pasted():
     rest = 'backgrounds:\n  - {name: "a, [b]", face: back, thickness: 3 cm, finish: cork, at: [5 cm, 5 cm], size: [150 cm, 90 cm]}'
     found = study_of(text_of(INSIDE, {"d": door(50, 15, 60, 40)}, rest)).part("a, [b]")
     assert any('order: ["a, [b]", front]' in words for words in found.remedies)
+
+
+def test_a_part_drawn_within_another_does_not_meet():
+    """A hide wholly inside a shelf goes in through the door, and has no place: that is not known, and said."""
+    rest = (
+        SLAB.format(60, 40, 30)
+        + "\nhides:\n  - {name: cave, at: [30 cm, 15 cm, 18 cm], size: [20 cm, 20 cm, 15 cm], opening: front}"
+    )
+    report = study_of(text_of(INSIDE, {"d": door(5, 5, 150, 90)}, rest)).report
+    cave = next(part for part in report.parts if part.name == "cave")
+    assert "within slab" in cave.within
+    assert state_of(cave) == "unknown"
+    assert report.exit_code == 3
+
+
+def test_a_box_without_doors_is_filled_before_a_face_is_on():
+    """No door, and an order that names the front: what comes before it goes in; what comes after it does not."""
+    rest = SLAB.format(60, 40, 30)
+    first = study_of(
+        text_of(INSIDE, {}, rest + "\norder: [slab, front]").replace("doors:\n\n", "doors: []\n")
+    )
+    assert [part.goes for part in first.report.parts] == [True]
+    none = study_of(text_of(INSIDE, {}, rest).replace("doors:\n\n", "doors: []\n"))
+    assert none.report.parts == ()
+    with pytest.raises(DomainError, match="no door"):
+        none.part("slab")

@@ -12,7 +12,7 @@ from sunfleck.outputs.verdict_words import SIGNS, wrapped
 from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.questions import state_of, words_of
 from sunfleck.studies.passage.study import PassageReport
-from sunfleck.studies.passage.told import NOT_LOOKED_AT, PartPassage, ToldMove
+from sunfleck.studies.passage.told import CAUTIONS, NOT_LOOKED_AT, PartPassage, ToldMove
 from sunfleck.units import System, format_quantity
 
 # Shorter ways and smaller turns are not told. [m], [rad]
@@ -91,7 +91,7 @@ def _report_lines(report: PassageReport, units: System) -> Iterator[str]:
     )  # fmt: skip
     if not report.doors:
         yield ""
-        yield "Nothing goes in: the plan has no door."
+        yield "Nothing goes in: the plan has no door (`enclosure: {doors: [...]}`), and its `order` no face that is put on later."
     if report.parts:
         yield ""
         stated = (
@@ -110,6 +110,10 @@ def _report_lines(report: PassageReport, units: System) -> Iterator[str]:
     yield ""
     yield "NOT LOOKED AT"
     for line in (*report.left_out, *NOT_LOOKED_AT):
+        yield from wrapped(line, "  - ", "    ")
+    yield ""
+    yield "CAUTION"
+    for line in CAUTIONS:
         yield from wrapped(line, "  - ", "    ")
 
 

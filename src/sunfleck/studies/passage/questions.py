@@ -66,6 +66,8 @@ def verdicts_of(report: PassageReport) -> tuple[Verdict, ...]:
 
 def state_of(part: PartPassage) -> State:
     """What its answer is as a verdict: no room for a hand is short, too."""
+    if part.goes and part.within:
+        return "unknown"
     if part.goes:
         return "meets" if part.handy else "short"
     return "short" if part.verdict == "cannot go in" else "unknown"
@@ -143,6 +145,11 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     go = "goes in" if inwards else "comes out"
     free = format_quantity(part.asked, "length", units)
     remedies = "; or ".join((*part.remedies, *_cutting(part)))
+    if part.goes and part.within:
+        return (
+            f"{go} if there were room for it: {part.within}",
+            "move one of the two, or draw it as it is cut",
+        )
     if part.goes and part.handy:
         first = f", {part.done}" if part.done else ""
         return f"{go} through {part.way}{first}, {free} free on every side", ""
@@ -165,7 +172,10 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
             sentence = f"its place itself is too small for it: that is proved, with {free} free on every side"
             smaller = "order it smaller, or make room where it is to stand"
             return sentence, "; or ".join((smaller, *_cutting(part)))
-        sentence = f"cannot {'go in' if inwards else 'come out'}, however it is turned: that is proved"
+        kept = f"with {free} kept free on every side" if part.proved_with > 0 else "even if it touches"
+        sentence = (
+            f"cannot {'go in' if inwards else 'come out'}, however it is turned, {kept}: that is proved"
+        )
         return sentence, remedies or "order it in two pieces"
     if part.blocked_by:
         sentence = (

@@ -16,6 +16,8 @@ Floats = NDArray[np.float64]
 ALONG = 9
 # Touching is no overlap. [m]
 HAIR = 1e-7
+# How a note ends that says that a part has no place as drawn.
+ONE_IS_CUT = "one of them must be cut"
 
 
 def standing_for(
@@ -68,7 +70,7 @@ def standing_for(
                     notes.append(f"{other.name} is taken as cut {1000 * deep:.0f} mm back where it meets it")
                 continue
             notes.append(
-                f"its place lies {100 * deep:.0f} cm within {other.name}, which is left out here: one of them must be cut"
+                f"its place lies {100 * deep:.0f} cm within {other.name}, which is left out here: {ONE_IS_CUT}"
             )
         if lost:
             notes.append(f"it meets {other.name} at its place: joined or notched there")

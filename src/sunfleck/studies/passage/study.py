@@ -12,6 +12,7 @@ from sunfleck import __version__
 from sunfleck.brief.build import Brief
 from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
+from sunfleck.geometry.boxes import FACES
 from sunfleck.geometry.passage.answer import Verdict
 from sunfleck.plan.rules.names import slug
 from sunfleck.studies.passage.asking import QUICK, THOROUGH
@@ -19,7 +20,7 @@ from sunfleck.studies.passage.cutting import cuts_of_part, is_sawn
 from sunfleck.studies.passage.order import NOTHING, Installation, Moment
 from sunfleck.studies.passage.parts import extent_of
 from sunfleck.studies.passage.scenes import Scene, scene_of, scenes_of_cut
-from sunfleck.studies.passage.told import SCHEMA, PartPassage, told_moves
+from sunfleck.studies.passage.told import CAUTIONS, SCHEMA, PartPassage, told_moves
 
 # Largest clearance that is looked for when one part is asked about. [m]
 WIDEST = 0.2
@@ -76,7 +77,7 @@ class PassageReport:
         asked = (*self.parts, *self.again)
         if any(part.verdict == "cannot go in" or (part.goes and not part.handy) for part in asked):
             return 1
-        return 0 if asked and all(part.goes for part in asked) else 3
+        return 0 if asked and all(part.goes and not part.within for part in asked) else 3
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as plain data for JSON."""
@@ -94,6 +95,7 @@ class PassageReport:
             "parts": [part.to_dict() for part in self.parts],
             "again": [part.to_dict() for part in self.again],
             "left_out": list(self.left_out),
+            "cautions": list(CAUTIONS),
         }
 
 
@@ -110,11 +112,17 @@ class PassageStudy:
         self.brief = brief
         self.installation = Installation(brief)
 
+    @property
+    def _opens(self) -> bool:
+        """Whether the plan has a door, or a face that is put on after something."""
+        plan = self.brief.plan
+        return bool(plan.enclosure.doors) or any(slug(name) in FACES for name in plan.order)
+
     @cached_property
     def report(self) -> PassageReport:
         """All parts."""
         made = self.installation
-        doors = bool(self.brief.plan.enclosure.doors)
+        doors = self._opens
         moments = made.moments if doors else ()
         again = made.serviced.values() if doors else ()
         return PassageReport(
@@ -158,8 +166,9 @@ class PassageStudy:
 
     def _moment(self, name: str, *, out_again: bool) -> Moment:
         made = self.installation
-        if not self.brief.plan.enclosure.doors:
+        if not self._opens:
             msg = "nothing goes in: the plan has no door (enclosure: {doors: [...]})"
+            msg += ", and its `order` no face that is put on later"
             raise DomainError(msg)
         names = {slug(word): item for item in made.items for word in (item.part, item.name)}
         item = names.get(slug(name))
@@ -192,6 +201,7 @@ class PassageStudy:
             verdict=verdict,
             reason=passage.reason if passage is not None else "",
             asked=made.clearance,
+            proved_with=passage.clearance if passage is not None else 0.0,
             fingers_asked=made.fingers,
             certified=passage.certified if passage is not None else 0.0,
             fingers=answer.fingers if answer is not None else np.inf,

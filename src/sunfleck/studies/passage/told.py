@@ -12,6 +12,7 @@ from sunfleck.geometry.passage.answer import Effort, Verdict
 from sunfleck.geometry.passage.motion import Motion, Move
 from sunfleck.geometry.passage.rotations import opposite, product
 from sunfleck.studies.passage.hands import Hands
+from sunfleck.studies.passage.standing import ONE_IS_CUT
 
 if TYPE_CHECKING:
     # Cuts tell their moves as parts do.
@@ -25,6 +26,13 @@ NOT_LOOKED_AT = (
     "weight in the hand, grip and balance: moves are counted and measured, not judged by strength",
     "cables, hoses, hinges, rails and screws that stick out into an opening",
     "whether there is room to stand and turn the part before the box",
+)
+
+CAUTIONS = (
+    "lift with as many people as it says, more where the mass is not known; gloves for glass and for panes lifted out, "
+    "which break at their edges and are toughened or not as the plan does not say",
+    "lamps: unplugged and cold before they are moved; wiring is for a licensed electrician",
+    "sawing panels and foam: eyes, lungs and hands protected, foam dust swept up before animals and feeders find it",
 )
 
 
@@ -76,6 +84,8 @@ class PartPassage:
         ``goes in``, ``cannot go in``, ``no way found``; of the second the reason.
     asked, fingers_asked : float
         Clearance on every side, and room for a hand on one. [m]
+    proved_with : float
+        Clearance that a proof was made with; 0 where it holds even if the part touches. [m]
     certified : float
         Clearance that surely stays free until it docks. [m]
     fingers : float
@@ -119,6 +129,7 @@ class PartPassage:
     verdict: Verdict
     reason: str
     asked: float
+    proved_with: float
     fingers_asked: float
     certified: float
     fingers: float
@@ -154,8 +165,15 @@ class PartPassage:
         return self.fingers >= self.fingers_asked
 
     @property
+    def within(self) -> str:
+        """In what other part its place lies, as drawn; "" where it has a place of its own."""
+        return next((note for note in self.notes if note.endswith(ONE_IS_CUT)), "")
+
+    @property
     def exit_code(self) -> int:
-        """0 when it goes with room for a hand, 1 when it does not, 3 when no way was found."""
+        """0 when it goes with room for a hand, 1 when it does not, 3 when no way was found or it has no place of its own."""
+        if self.goes and self.within:
+            return 3
         if self.goes:
             return 0 if self.handy else 1
         return 1 if self.verdict == "cannot go in" else 3
@@ -172,7 +190,7 @@ class PartPassage:
             "clearance_m": {
                 "asked": self.asked,
                 "certified": self.certified,
-                "largest_from": self.largest[0],
+                "largest_from": self.largest[0] if self.largest[0] >= 0 else None,
                 "largest_to": finite(self.largest[1]),
             },
             "fingers_m": {"asked": self.fingers_asked, "least": finite(self.fingers)},
