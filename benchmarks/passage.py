@@ -11,8 +11,15 @@ from time import process_time
 import numpy as np
 
 from benchmarks.table import Row, best_of
+from sunfleck.brief.build import make_brief
 from sunfleck.geometry.passage.answer import Effort, passage_of
+from sunfleck.geometry.passage.cuts import cuts_for
+from sunfleck.geometry.passage.layers import Opening, cabinet
+from sunfleck.geometry.passage.pieces import panel_of
 from sunfleck.geometry.passage.planar import carried_round_corner, ladder_limit
+from sunfleck.plan.read import read_plan_text
+from sunfleck.service.starting import STARTERS, starter_text
+from sunfleck.studies.passage.study import PassageStudy
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))
 
@@ -38,8 +45,34 @@ def rows(*, tiny: bool) -> Iterator[Row]:
             repeats, lambda share=share: carried_round_corner(share * limit, 0, 0.9, 0.76)
         )  # type: ignore[misc]  # a default argument's type is not inferred
         yield Row(f"passage of a ladder of {share} times the limit: {proof.state}", seconds, "s", 1)
+    for name in STARTERS:
+        yield _example(name)
+    yield _one_cut()
     yield from _gap(effort, 2 if tiny else 8)
     yield from _near_the_limit(effort, 2 if tiny else 100)
+
+
+def _example(name: str) -> Row:
+    """Every part of an example, in and out again, nothing asked before."""
+    brief = make_brief(read_plan_text(starter_text(name)))
+    begin = process_time()
+    report = PassageStudy(brief).report
+    seconds = process_time() - begin
+    told = Counter(part.verdict for part in (*report.parts, *report.again))
+    return Row(f"passage of the example {name}, all parts, out again", seconds, "s", 1, 5.0, f"{dict(told)}")
+
+
+def _one_cut() -> Row:
+    """Cuts of the panel of 1.20 x 1.20 m that does not go through a door of 1.16 x 1.10 m, no line given."""
+    inside, door = (1.22, 0.71, 1.22), Opening("door", (0.03, 0.06), DOOR)
+    panel = panel_of([[[0.01, 0.66, 0.01], [1.21, 0.71, 1.21]]])
+    begin = process_time()
+    cuts = cuts_for(
+        panel, lambda standing: cabinet(inside, "front", 0.02, [door], standing), inside, clearance=0.01
+    )
+    seconds = process_time() - begin
+    note = f"{len(cuts.proposals)} proposals, {cuts.asked} pieces asked about"
+    return Row("cuts that let a panel in, one cut that nothing hides", seconds, "s", 1, 5.0, note)
 
 
 def _asked(case: Cabinet, effort: Effort) -> str:

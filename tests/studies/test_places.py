@@ -9,6 +9,9 @@ import pytest
 OF_THE_WHOLE = {"one-failure", "lamp-clearance", "lamp-guard", "uv-arrives"}
 # Where no lamp is within reach, and of what fails, no part is named.
 NOWHERE = {"one-failure", "lamp-guard"}
+# Of parts that go through a door their names are told.
+OF_PARTS = {"passage", "passage-out"}
+GROUPS = ("backgrounds", "perches", "ledges", "hides", "fixtures")
 
 
 @pytest.mark.parametrize("name", ["tall", "arid"])
@@ -21,6 +24,10 @@ def test_a_verdict_has_a_place_in_the_box(wholes, name, request):
         if question in OF_THE_WHOLE:
             labels = " ".join(number.label for number in verdict.numbers)
             assert any(fixture.name in labels for fixture in plan.fixtures) or question in NOWHERE
+            continue
+        if question in OF_PARTS:
+            words = f"{verdict.question} {verdict.sentence} {verdict.advice}"
+            assert any(part.name in words for group in GROUPS for part in getattr(plan, group))
             continue
         assert verdict.at is not None, verdict.id
         told = re.search(r"x ([\d.]+) cm, y ([\d.]+) cm, z ([\d.]+) cm", verdict.place)

@@ -51,7 +51,7 @@ class Fineness:
 
 
 SETTLED = Fineness(3600, 1, 1200, reach=True)
-DRAGGED = Fineness(160, 4, 80, reach=False)
+DRAGGED = Fineness(120, 6, 60, reach=False)
 
 
 @dataclass(frozen=True)

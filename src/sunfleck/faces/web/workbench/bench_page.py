@@ -122,13 +122,14 @@ class BenchPage:
         plan = self._bench.state.plan
         # What a verdict's numbers are of names lamps too.
         told = (
+            verdict.question,
             verdict.place,
             verdict.sentence,
             verdict.advice,
             *(number.label for number in verdict.numbers),
         )
         words = " ".join(told)
-        groups = ("fixtures", "perches", "ledges", "hides", "bowls", "plants")
+        groups = ("fixtures", "perches", "ledges", "hides", "bowls", "backgrounds", "plants")
         names = [(group, part.name) for group in groups for part in getattr(plan, group, ())]
         found = [(g, n) for g, n in names if re.search(rf"(?<!\w){re.escape(n)}(?!\w)", words)]
         return [f"{group}/{name}" for group, name in found]
