@@ -11,6 +11,7 @@ from typing import Literal
 from sunfleck.plan.read import PlanSource
 from sunfleck.plan.read_survey import SurveySource
 from sunfleck.service.meter_round import ready_with
+from sunfleck.service.workbench.memory import give_back
 from sunfleck.studies.climate.report import ClimateReport
 from sunfleck.studies.report import Report
 
@@ -88,6 +89,7 @@ class Judging:
                 if not self._still(judged.turn):
                     break
                 self._told(judged)
+            give_back()
 
     def _next(self) -> Wanted | None:
         """The newest plan, once it has stood for a while; None at the end."""
