@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import sunfleck
+from oracles import rigid
 from oracles.passage_plans import blocks_of, limbs_of, study_of, text_of
 from sunfleck.brief.build import make_brief
 from sunfleck.errors import DomainError
@@ -59,7 +60,6 @@ def test_a_tube_comes_out_with_everything_planted(studies):
 
 def test_found_motions_touch_nothing_of_the_plan(studies):
     """Held against a collision library: walls, doors and furnishing as the plan writes them, parts as they are."""
-    rigid = pytest.importorskip("oracles.rigid", reason="python-fcl is not installed")
     poses = 0
     for study in studies.values():
         plan = study.brief.plan

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import sunfleck
+from oracles import rigid
 from oracles.passage_plans import study_of, text_of
 from sunfleck.geometry.passage.pieces import panel_of
 from sunfleck.outputs.passage_words import part_text
@@ -45,7 +46,6 @@ def test_ordered_to_the_inside_size_it_is_proved_not_to_go_in_and_gets_a_hidden_
 @pytest.mark.parametrize("first", [0, 1])
 def test_the_pieces_touch_nothing_whichever_goes_in_first(ordered, first):
     """Held against a collision library: walls and door as the plan writes them, the other piece in its place or not."""
-    rigid = pytest.importorskip("oracles.rigid", reason="python-fcl is not installed")
     import fcl  # with the oracle
 
     pieces = ordered.cuts[0].pieces

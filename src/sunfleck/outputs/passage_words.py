@@ -152,8 +152,9 @@ def _part_lines(
         yield from wrapped(f"there stand already: {', '.join(part.standing) or 'nothing'}", indent, indent)
         if part.goes:
             yield from wrapped(f"found by: {part.method}", indent, indent)
-        for line in part.not_looked_at:
-            yield from wrapped(f"not looked at: {line}", indent, indent)
+        remarks = [("not looked at", line) for line in part.not_looked_at]
+        for title, line in (*remarks, *(("caution", line) for line in CAUTIONS)):
+            yield from wrapped(f"{title}: {line}", indent, indent)
         yield from cut_lines(part, units, lambda move: move_words(move, units))
 
 

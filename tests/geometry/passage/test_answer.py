@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from oracles import rigid
 from oracles.cabinets import UPRIGHT, WALL, centred, near_the_limit
 from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.answer import Effort, passage_of
@@ -14,8 +15,6 @@ from sunfleck.geometry.passage.motion import Pose
 from sunfleck.geometry.passage.planner import searched
 from sunfleck.geometry.passage.rotations import rotation_about
 from sunfleck.geometry.passage.setting import setting_of
-
-rigid = pytest.importorskip("oracles.rigid", reason="python-fcl is not installed")
 
 DOOR = (1.16, 1.10)
 STRAIGHT = np.array([1.0, 0, 0, 0])

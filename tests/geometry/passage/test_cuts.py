@@ -1,8 +1,10 @@
 """Cuts that let a panel in: each piece's motion replayed in python-fcl with the other pieces standing there."""
 
+import fcl
 import numpy as np
 import pytest
 
+from oracles import rigid
 from oracles.cabinets import WALL
 from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.answer import passage_of
@@ -11,9 +13,6 @@ from sunfleck.geometry.passage.cuts import Saw, cuts_for
 from sunfleck.geometry.passage.layers import Opening, cabinet
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.geometry.passage.pieces import Line, Seam, joined, kind_of, panel_of, relief_lines
-
-rigid = pytest.importorskip("oracles.rigid", reason="python-fcl is not installed")
-fcl = pytest.importorskip("fcl")
 
 INSIDE = (1.22, 0.71, 1.22)
 STRAIGHT = np.array([1.0, 0, 0, 0])

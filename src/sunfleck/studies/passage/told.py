@@ -217,6 +217,7 @@ class PartPassage:
             "cuts": [cut.to_dict() for cut in self.cuts],
             "cuts_asked": None if self.cuts_asked is None else self.cuts_asked.to_dict(),
             "notes": list(self.notes),
+            "cautions": list(CAUTIONS),
             "not_looked_at": list(self.not_looked_at),
         }
 
