@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
-import threading
-from collections import OrderedDict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.geometry.passage.answer import Effort, Passage, passage_of
-from sunfleck.geometry.passage.bodies import Body, Skeleton
+from sunfleck.geometry.passage.answer import Effort, Passage
+from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.layers import Way, World
 from sunfleck.geometry.passage.motion import Motion, Move, Pose
 from sunfleck.geometry.passage.rotations import turned_vector
@@ -21,8 +18,10 @@ from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.branches import swept_clear
 from sunfleck.studies.passage.doors import Entrance
+from sunfleck.studies.passage.extents import Extent, extent_in, extents_in
+from sunfleck.studies.passage.kept import Kept, asked, mark_of
 from sunfleck.studies.passage.parts import Item, extent_of
-from sunfleck.studies.passage.worlds import Extent, bare_world, extent_in, narrowed, worlds_for
+from sunfleck.studies.passage.worlds import bare_world, narrowed, worlds_for
 
 Floats = NDArray[np.float64]
 
@@ -35,7 +34,6 @@ SEARCHED = replace(THOROUGH, cells=64)
 PLACE_TAKEN = "its place is free only if parts taken as larger than they are were less so"
 # What is proved a no is not asked with less room; so often is the largest clearance halved in.
 HALVINGS = 4
-MOST_KEPT = 3000
 # Questions without a way that are asked of one plan; a count, so that it is the same on every machine.
 MOST_FAILED = 250
 
@@ -101,6 +99,30 @@ class Asker:
     ) -> Answer | None:
         """A way in past what stands, through any of some faces, that with the fewest moves; None where none is found."""
         wanted = self.clearance if clearance is None else clearance
+        numbers = (
+            item.goal.turn,
+            item.goal.place,
+            item.leaves,
+            standing,
+            [wanted, self.fingers],
+            self.inside,
+        )
+        chain = () if item.chain is None else (item.chain.path, item.chain.radius)
+        key = (mark_of(item.body, *numbers, *chain), tuple(entrances))
+        kept = _PAST.get(key)
+        # Near the end of what is tried for a plan, less is tried.
+        if kept is not None and self.failed + kept[1] < MOST_FAILED:
+            self.failed += kept[1]
+            return kept[0]
+        before = self.failed
+        found = self._past(item, entrances, standing, wanted)
+        if not self.tired:
+            _PAST.keep(key, (found, self.failed - before))
+        return found
+
+    def _past(
+        self, item: Item, entrances: Sequence[Entrance], standing: Floats, wanted: float
+    ) -> Answer | None:
         best: Answer | None = None
         for entrance in entrances:
             for goal in self._goals(item, entrance):
@@ -116,12 +138,12 @@ class Asker:
     def alone(self, item: Item, entrance: Entrance, clearance: float, effort: Effort = THOROUGH) -> Answer:
         """The part and the empty box: a way in, or the proof that there is none whatever the order."""
         world = self.bare(entrance)
-        found = _asked(item.body, world, item.goal, clearance, QUICK)
+        found = asked(item.body, world, item.goal, clearance, QUICK)
         if found.verdict != "goes in":
             past = self.past(item, (entrance,), np.zeros((0, 2, 3)), clearance)
             if past is not None:
                 return past
-            found = _asked(item.body, world, item.goal, clearance, effort)
+            found = asked(item.body, world, item.goal, clearance, effort)
         return Answer(found, entrance, self.beside(item.body, entrance, world, found.motion, found.way))
 
     def largest(
@@ -165,7 +187,7 @@ class Asker:
                 return worst
             if self.tired:
                 return worst
-            found = _asked(item.body, world, goal, clearance, QUICK)
+            found = asked(item.body, world, goal, clearance, QUICK)
             if found.verdict != "goes in":
                 self.failed += found.method != PLACE_TAKEN
                 continue
@@ -173,7 +195,7 @@ class Asker:
             answer = Answer(found, entrance, beside)
             if answer.fingers < self.fingers:
                 handy = narrowed(world, max(0.0, self.fingers - clearance), entrance.face == "top")
-                again = _asked(item.body, handy, goal, clearance, QUICK)
+                again = asked(item.body, handy, goal, clearance, QUICK)
                 if again.verdict == "goes in":
                     answer = Answer(again, entrance, self.fingers)
             answer = answer if docked else _docked(answer, item)
@@ -204,21 +226,26 @@ class Asker:
             return np.inf
         way = next((way for way in world.ways if way.name == name), world.ways[0])
         door = _door_of(way)
-        least = np.inf
         lever = float((np.linalg.norm(body.outer.nodes, axis=1) + body.outer.radius).max())
-        for pose in motion.replayed(0.03, lever):
-            depth = float(world.frame.axes[2] @ (pose.place - world.frame.origin))
-            if abs(depth) > 2 * lever + door[1]:
-                continue
-            within = extent_in(body, pose, world.frame).between(door[0], door[1])
-            if within is None:
-                continue
-            gaps = [within[0] - door[2], door[3] - within[1], within[2] - door[4], door[5] - within[3]]
+        poses = list(motion.replayed(0.03, lever))
+        depth = (np.array([pose.place for pose in poses]) - world.frame.origin) @ world.frame.axes[2]
+        near = [pose for pose, far in zip(poses, np.abs(depth) > 2 * lever + door[1], strict=True) if not far]
+        if not near:
+            return np.inf
+        within = extents_in(body, near, world.frame).between(door[0], door[1])
+        # Where nothing of it lies in the opening, the gaps are infinite.
+        gaps = [
+            within[:, 0] - door[2],
+            door[3] - within[:, 1],
+            within[:, 2] - door[4],
+            door[5] - within[:, 3],
+        ]
+        if abs(world.frame.axes[2][2]) > 0.5:
             # What is lowered from above is held on two sides.
-            both = max(min(gaps[0], gaps[1]), min(gaps[2], gaps[3]))
-            room = both if abs(world.frame.axes[2][2]) > 0.5 else max(gaps)
-            least = min(least, room)
-        return float(least)
+            room = np.maximum(np.minimum(gaps[0], gaps[1]), np.minimum(gaps[2], gaps[3]))
+        else:
+            room = np.max(gaps, axis=0)
+        return float(room.min())
 
 
 def _door_of(way: Way) -> Floats:
@@ -269,38 +296,4 @@ def _simpler(one: Answer, other: Answer) -> bool:
     return (one.fingers <= 0, one.passage.moves) < (other.fingers <= 0, other.passage.moves)
 
 
-_KEPT: OrderedDict[str, Passage] = OrderedDict()
-_LOCK = threading.Lock()
-
-
-def _asked(body: Body, world: World, goal: Pose, clearance: float, effort: Effort) -> Passage:
-    """The same question is answered once: it is known by what it is made of."""
-    mark = hashlib.sha256()
-    for skeleton in (body.outer, body.inner):
-        _feed(mark, skeleton)
-    for way in world.ways:
-        mark.update(way.name.encode())
-        for array in (way.layers, way.certain, np.array([way.end, way.certain_end])):
-            mark.update(np.ascontiguousarray(array).tobytes())
-            mark.update(b"/")
-    for array in (world.frame.origin, world.frame.axes, goal.turn, goal.place, np.array([clearance])):
-        mark.update(np.ascontiguousarray(array, dtype=np.float64).tobytes())
-    mark.update(repr((effort, body.convex, body.half_turns)).encode())
-    key = mark.hexdigest()
-    with _LOCK:
-        kept = _KEPT.get(key)
-        if kept is not None:
-            _KEPT.move_to_end(key)
-            return kept
-    found = passage_of(body, world, goal, clearance, effort)
-    with _LOCK:
-        _KEPT[key] = found
-        while len(_KEPT) > MOST_KEPT:
-            _KEPT.popitem(last=False)
-    return found
-
-
-def _feed(mark: hashlib._Hash, skeleton: Skeleton) -> None:
-    for array in (skeleton.nodes, skeleton.radius, skeleton.rods):
-        mark.update(np.ascontiguousarray(array).tobytes())
-        mark.update(b"/")
+_PAST: Kept[tuple[Answer | None, int]] = Kept()

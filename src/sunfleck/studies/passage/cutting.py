@@ -12,13 +12,14 @@ from sunfleck.geometry.passage.cuts import Cuts, Piece, Proposal, Saw, cuts_for
 from sunfleck.geometry.passage.layers import World
 from sunfleck.geometry.passage.pieces import Panel, body_of, panel_of
 from sunfleck.studies.passage.doors import Entrance
+from sunfleck.studies.passage.extents import extent_in
 from sunfleck.studies.passage.hands import hands_for
 from sunfleck.studies.passage.hidden import hidden_lines
 from sunfleck.studies.passage.order import Installation, Moment
 from sunfleck.studies.passage.parts import Item
 from sunfleck.studies.passage.told import told_moves
 from sunfleck.studies.passage.told_cuts import CutPiece, CutProposal, CutsAsked
-from sunfleck.studies.passage.worlds import bare_world, extent_in, worlds_for
+from sunfleck.studies.passage.worlds import bare_world, worlds_for
 
 Floats = NDArray[np.float64]
 

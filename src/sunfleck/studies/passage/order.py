@@ -221,7 +221,17 @@ class Installation:
         return (*found, *going, *failing)
 
     def _taken_apart(self, fixed: list[Item], parts: list[Item]) -> tuple[list[Moment], list[Moment]]:
-        """Backwards from everything standing: what comes out past the rest goes in last."""
+        """Backwards from everything standing: what comes out past the rest goes in last; then what does not, and why."""
+        going, failing, left = self._outwards(fixed, parts)
+        if left and not fixed:
+            going += self._first_alone(left)
+            left = [item for item in left if all(moment.item is not item for moment in going)]
+        return going[::-1], [*failing, *self._blocked(fixed, left)]
+
+    def _outwards(
+        self, fixed: list[Item], parts: list[Item]
+    ) -> tuple[list[Moment], list[Moment], list[Item]]:
+        """What comes out past the rest, one after the other; what never goes in; what is left standing."""
         going: list[Moment] = []
         failing: list[Moment] = []
         left = list(parts)
@@ -242,19 +252,15 @@ class Installation:
                     going.append(moment)
                 left.remove(item)
                 moved = True
-        if left and not fixed:
-            going += self._first_alone(left)
-            left = [item for item in left if all(moment.item is not item for moment in going)]
-        failing += self._blocked(fixed, left)
-        return going[::-1], failing
+        return going, failing, left
 
     def _first_alone(self, left: list[Item]) -> list[Moment]:
         """What goes into the empty box first, so that all the others go in past it; nothing where there is none."""
         for item in left[:MOST_BLOCKED]:
             others = [other for other in left if other is not item]
-            going, failing = self._taken_apart([item], others)
-            if not failing:
-                return [*going[::-1], self.alone(item)]
+            going, failing, standing = self._outwards([item], others)
+            if not failing and not standing:
+                return [*going, self.alone(item)]
         return []
 
     def _kept(self, item: Item, others: list[Item]) -> Moment | None:

@@ -52,8 +52,9 @@ def standing_for(
         jointed = item.group == other.group == "perches"
         limb = other.group == "perches"
         lost = 0
-        for corners in other.fills:
-            deep, axis, sign = _overlap(points, radius, corners)
+        for corners, deep, axis, sign in zip(
+            other.fills, *_overlaps(points, radius, other.fills), strict=True
+        ):
             if deep <= (-near if jointed else HAIR):
                 blocks.append(corners)
                 continue
@@ -92,25 +93,28 @@ def _along(item: Item) -> tuple[Floats, Floats]:
     return points, np.concatenate([outer.radius, (ra + share[..., 0] * (rb - ra)).reshape(-1)])
 
 
-def _overlap(points: Floats, radius: Floats, corners: Floats) -> tuple[float, int, int]:
-    """How deep a part lies in a block, below zero how far off it stays; and the side it is nearest to.
+def _overlaps(points: Floats, radius: Floats, blocks: Floats) -> tuple[list[float], list[int], list[int]]:
+    """How deep a part lies in each block, below zero how far off it stays; and the side it is nearest to.
 
     Of two blocks that pass through each other without a corner in the other, the boxes round them decide.
     """
-    low, high = corners
-    beyond = np.maximum(low - points, points - high)
-    outside = np.linalg.norm(np.maximum(beyond, 0.0), axis=1)
-    gap = np.where(outside > 0, outside, beyond.max(axis=1)) - radius
+    each = np.arange(len(blocks))
+    low, high = blocks[:, 0], blocks[:, 1]
     first, last = (points - radius[:, None]).min(axis=0), (points + radius[:, None]).max(axis=0)
-    nearest = int(np.argmin(gap))
-    axis = int(np.argmax(beyond[nearest]))
-    sign = 1 if points[nearest, axis] - high[axis] > low[axis] - points[nearest, axis] else -1
-    whole = np.minimum(high - first, last - low)
     if float(radius.max()) == 0.0 and len(points) <= 8 + 12 * ALONG:
         # A block: how far the boxes overlap is exact.
-        axis = int(np.argmin(whole))
-        sign = 1 if first[axis] + last[axis] > low[axis] + high[axis] else -1
-        if bool((whole > 0).all()):
-            return float(whole[axis]), axis, sign
-        return -float(np.linalg.norm(np.maximum(-whole, 0.0))), axis, sign
-    return -float(gap[nearest]), axis, sign
+        whole = np.minimum(high - first, last - low)
+        axis = whole.argmin(axis=1)
+        above = first[axis] + last[axis] > low[each, axis] + high[each, axis]
+        apart = -np.linalg.norm(np.maximum(-whole, 0.0), axis=1)
+        deep = np.where((whole > 0).all(axis=1), whole[each, axis], apart)
+    else:
+        beyond = np.maximum(low[:, None] - points, points - high[:, None])
+        outside = np.linalg.norm(np.maximum(beyond, 0.0), axis=2)
+        gap = np.where(outside > 0, outside, beyond.max(axis=2)) - radius
+        nearest = gap.argmin(axis=1)
+        axis = beyond[each, nearest].argmax(axis=1)
+        at = points[nearest, axis]
+        above = at - high[each, axis] > low[each, axis] - at
+        deep = -gap[each, nearest]
+    return deep.tolist(), axis.tolist(), np.where(above, 1, -1).tolist()

@@ -6,97 +6,23 @@ place stays free, and several choices are tried. A yes under any of them is a ye
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
-from itertools import pairwise
+from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.layers import Frame, Way, World, cabinet
-from sunfleck.geometry.passage.motion import Pose
-from sunfleck.geometry.passage.rotations import matrix_of
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.doors import Entrance
+from sunfleck.studies.passage.extents import Extent
 
 Floats = NDArray[np.float64]
 
 # (axis, end) of a layer's rectangle that a thing standing in it takes: left, right, below, above in the axes of the
 # opening. With `end` 0 the room above it on that axis is left.
 SIDES = ((1, 0), (1, 1), (0, 0), (0, 1))
-
-
-@dataclass(frozen=True, eq=False)
-class Extent:
-    """A part in its place, as rods in an opening's axes.
-
-    Attributes
-    ----------
-    first, last : (k, 3) float
-        Ends of its rods; of a ball without one twice its middle. [m]
-    first_radius, last_radius : (k,) float
-        How far it reaches round them. [m]
-    """
-
-    first: Floats
-    last: Floats
-    first_radius: Floats
-    last_radius: Floats
-
-    def between(self, low: float, high: float) -> Floats | None:
-        """X from, to, y from, to of what lies between two depths; None where nothing does. [m]"""
-        begin, end = np.zeros(len(self.first)), np.ones(len(self.first))
-        # Shares of each rod that reach above the low plane and below the high one: linear in the share.
-        for sign, plane in ((1.0, low), (-1.0, high)):
-            here = sign * (self.first[:, 2] - plane) + self.first_radius
-            there = sign * (self.last[:, 2] - plane) + self.last_radius
-            with np.errstate(divide="ignore", invalid="ignore"):
-                cross = here / (here - there)
-            begin = np.where((here < 0) & (there > 0), np.maximum(begin, cross), begin)
-            end = np.where((here > 0) & (there < 0), np.minimum(end, cross), end)
-            end = np.where((here <= 0) & (there <= 0), -1.0, end)
-        kept = begin <= end
-        if not kept.any():
-            return None
-        lows, highs = [], []
-        for share in (begin[kept, None], end[kept, None]):
-            middle = self.first[kept, :2] + share * (self.last[kept, :2] - self.first[kept, :2])
-            radius = self.first_radius[kept, None] + share * (
-                self.last_radius[kept, None] - self.first_radius[kept, None]
-            )
-            lows.append((middle - radius).min(axis=0))
-            highs.append((middle + radius).max(axis=0))
-        (x0, y0), (x1, y1) = np.min(lows, axis=0), np.max(highs, axis=0)
-        return np.array([x0, x1, y0, y1])
-
-    @cached_property
-    def whole(self) -> Floats:
-        """X from, to, y from, to. [m]"""
-        found = self.between(-1e9, 1e9)
-        assert found is not None, "a body has a ball"
-        return found
-
-    @property
-    def depth(self) -> tuple[float, float]:
-        """First and last depth it reaches. [m]"""
-        z, r = (
-            np.concatenate([self.first[:, 2], self.last[:, 2]]),
-            np.concatenate([self.first_radius, self.last_radius]),
-        )
-        return float((z - r).min()), float((z + r).max())
-
-
-def extent_in(body: Body, pose: Pose, frame: Frame) -> Extent:
-    """A body in its place, in an opening's axes."""
-    outer = body.outer
-    inner = frame.inwards(pose)
-    nodes = outer.nodes @ matrix_of(inner.turn).T + inner.place
-    own = np.arange(len(nodes))
-    first, last = np.concatenate([outer.rods[:, 0], own]), np.concatenate([outer.rods[:, 1], own])
-    return Extent(nodes[first], nodes[last], outer.radius[first], outer.radius[last])
 
 
 def bare_world(plan: Plan, entrance: Entrance, standing: Floats | None = None) -> World:
@@ -140,14 +66,14 @@ def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) ->
         yield bare
         return
     room = bare.frame.box([np.zeros(3), inside])
-    found = [_within(bare.frame.box(corners), room) for corners in standing]
-    boxes = [box for box in found if box is not None]
-    # What of the part lies at a block's depth is the same whichever side is asked for.
-    beside = [extent.between(low + 1e-9, high - 1e-9) for low, high in (box[:, 2] for box in boxes)]
+    boxes = _within(bare.frame, standing, room)
+    if len(boxes) == 0:
+        yield bare
+        return
+    sides = _Sides(boxes, room, extent)
     seen: set[bytes] = set()
     for prefer in (None, *SIDES):
-        sides = [_side_of(box, room, extent, part, prefer) for box, part in zip(boxes, beside, strict=True)]
-        rows = np.array(_layers(sides, room))
+        rows = _layers(sides.widened(prefer), room)
         key = rows.tobytes()
         if key in seen:
             continue
@@ -174,55 +100,69 @@ def narrowed(world: World, by: float, face_is_top: bool) -> World:
     return replace(world, ways=tuple(ways)) if ways else world
 
 
-def _within(box: Floats, room: Floats) -> Floats | None:
-    low, high = np.maximum(box[0], room[0]), np.minimum(box[1], room[1])
-    return np.array([low, high]) if bool((high - low > 1e-9).all()) else None
-
-
-def _side_of(
-    box: Floats, room: Floats, extent: Extent, at_its_depth: Floats | None, prefer: tuple[int, int] | None
-) -> Floats:
-    """Layer that a block leaves free when it is widened to one wall."""
-    low, high = box
-    options: list[tuple[tuple[bool, bool, float], Floats]] = []
-    for axis, end in SIDES:
-        row = np.array([low[2], high[2], room[0, 0], room[1, 0], room[0, 1], room[1, 1]])
-        row[2 + 2 * axis + end] = high[axis] if end == 0 else low[axis]
-        area = max(0.0, row[3] - row[2]) * max(0.0, row[5] - row[4])
-        free = at_its_depth is None or _holds(row, at_its_depth)
-        wanted = _holds(row, extent.whole) if prefer is None else (axis, end) == prefer and area > 0
-        options.append(((free, wanted, area), row))
-    return max(options, key=lambda option: option[0])[1]
-
-
-def _holds(row: Floats, rectangle: Floats) -> bool:
-    _, _, left, right, below, above = row.tolist()
-    x0, x1, y0, y1 = rectangle.tolist()
-    across = left <= x0 + 1e-8 and right >= x1 - 1e-8
-    return bool(across and below <= y0 + 1e-8 and above >= y1 - 1e-8)
-
-
-def _layers(rows: Sequence[Floats], room: Floats) -> list[Floats]:
-    """The same in as few layers: of one side the strictest bound between the depths where that changes."""
-    whole = np.array([room[0, 0], room[1, 0], room[0, 1], room[1, 1]])
-    found: list[Floats] = []
-    for column in range(2, 6):
-        mine = [row for row in rows if row[column] != whole[column - 2]]
-        if not mine:
-            continue
-        pick = max if column % 2 == 0 else min
-        edges = sorted({float(row[k]) for row in mine for k in (0, 1)})
-        last: Floats | None = None
-        for first, end in pairwise(edges):
-            bounds = [row[column] for row in mine if row[0] < end - 1e-12 and row[1] > first + 1e-12]
-            if not bounds:
-                last = None
-                continue
-            bound = pick(bounds)
-            if last is not None and last[column] == bound and last[1] == first:
-                last[1] = end
-                continue
-            last = np.array([first, end, *whole])
-            last[column] = bound
-            found.append(last)
+def _within(frame: Frame, standing: Floats, room: Floats) -> Floats:
+    """What of blocks lies in the box (k, 2, 3), in the axes of the opening. [m]"""
+    moved = (standing - frame.origin) @ frame.axes.T
+    low, high = np.maximum(moved.min(axis=1), room[0]), np.minimum(moved.max(axis=1), room[1])
+    found: Floats = np.stack([low, high], axis=1)[(high - low > 1e-9).all(axis=1)]
     return found
+
+
+class _Sides:
+    """To which wall each block may be widened, and what of the part is free then."""
+
+    def __init__(self, boxes: Floats, room: Floats, extent: Extent) -> None:
+        low, high = boxes[:, 0], boxes[:, 1]
+        whole = [room[0, 0], room[1, 0], room[0, 1], room[1, 1]]
+        rows = np.empty((len(boxes), len(SIDES), 6))
+        rows[:, :, 0], rows[:, :, 1] = low[:, 2, None], high[:, 2, None]
+        rows[:, :, 2:] = whole
+        for number, (axis, end) in enumerate(SIDES):
+            rows[:, number, 2 + 2 * axis + end] = high[:, axis] if end == 0 else low[:, axis]
+        across = np.maximum(0.0, rows[..., 3] - rows[..., 2])
+        self.rows, self.area = rows, across * np.maximum(0.0, rows[..., 5] - rows[..., 4])
+        # What of the part lies at a block's depth is the same whichever side is asked for.
+        beside = extent.between(low[:, 2] + 1e-9, high[:, 2] - 1e-9)
+        self.free = _holds(rows, beside[:, None, :])
+        self.holds = _holds(rows, extent.whole)
+
+    def widened(self, prefer: tuple[int, int] | None) -> Floats:
+        """Layers (k, 6) that blocks leave free: free of the part, then as preferred, then with most room. [m]"""
+        wanted = self.holds
+        if prefer is not None:
+            named = np.array([side == prefer for side in SIDES])
+            wanted = named & (self.area > 0)
+        # The first of those that are best in all three.
+        order = np.lexsort((-self.area, ~wanted, ~self.free), axis=1)
+        return self.rows[np.arange(len(self.rows)), order[:, 0]]
+
+
+def _holds(rows: Floats, rectangles: Floats) -> NDArray[np.bool_]:
+    low, high = rows[..., 2::2], rows[..., 3::2]
+    inside = (low <= rectangles[..., 0::2] + 1e-8) & (high >= rectangles[..., 1::2] - 1e-8)
+    return np.asarray(inside.all(axis=-1))
+
+
+def _layers(rows: Floats, room: Floats) -> Floats:
+    """The same in as few layers (n, 6): of one side the strictest bound between the depths where that changes. [m]"""
+    whole = [room[0, 0], room[1, 0], room[0, 1], room[1, 1]]
+    found = []
+    for column in range(2, 6):
+        mine = rows[rows[:, column] != whole[column - 2]]
+        if len(mine) == 0:
+            continue
+        sign = 1.0 if column % 2 == 0 else -1.0
+        edges = np.unique(mine[:, :2])
+        first, end = edges[:-1], edges[1:]
+        here = (mine[:, 0] < end[:, None] - 1e-12) & (mine[:, 1] > first[:, None] + 1e-12)
+        bounds = sign * np.where(here, sign * mine[:, column], -np.inf).max(axis=1, initial=-np.inf)
+        # Neighbours with the same bound are one layer; between blocks there is none.
+        begins = np.concatenate([[True], bounds[1:] != bounds[:-1]])
+        ends = np.concatenate([begins[1:], [True]])
+        kept = np.isfinite(bounds[begins])
+        layers = np.empty((int(kept.sum()), 6))
+        layers[:, 0], layers[:, 1] = first[begins][kept], end[ends][kept]
+        layers[:, 2:] = whole
+        layers[:, column] = bounds[begins][kept]
+        found.append(layers)
+    return np.concatenate(found) if found else np.empty((0, 6))
