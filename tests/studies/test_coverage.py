@@ -49,9 +49,9 @@ def product(multipliers, powers):
 def light(field, receivers, multipliers, more=None):
     """UV index (receivers, worlds) with other multipliers; `more` gives a factor for each term (receivers, worlds)."""
     total = 0.0
-    for k, term in enumerate(field.terms):
+    for term, here in zip(field.terms, field.coefficients(receivers), strict=True):
         of_worlds = product(multipliers, term.factors)
-        part = np.outer(field.coefficients[k, receivers], of_worlds)
+        part = np.outer(here, of_worlds)
         total = total + (part if more is None else part * more(term))
     return total
 

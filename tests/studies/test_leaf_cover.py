@@ -61,12 +61,12 @@ def test_behind_a_porous_crown_the_light_varies_as_beer_says():
     leaves = brief.surroundings.leaves
     lost = np.zeros(len(POINTS))
     more = np.zeros(len(POINTS))
-    for k, term in enumerate(field.terms):
+    for term, coefficients in zip(field.terms, field.coefficients(), strict=True):
         columns = {power.column for power in term.factors}
         if leaves.lost in columns:
-            lost += field.coefficients[k]
+            lost += coefficients
         elif leaves.column in columns and not term.shift:
-            more += field.coefficients[k]
+            more += coefficients
     shaded = field.middle < 0.9 * uv(BOX)[1].middle
     assert shaded.any()
     assert not (more + lost)[~shaded & (POINTS[:, 0] < 0.2)].any()

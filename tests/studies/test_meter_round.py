@@ -171,7 +171,7 @@ def ceilings_of(one):
     reach = one.setting.everywhere
     reach = reach[~np.isnan(field.middle[reach])]
     reach = reach[np.argsort(-field.middle[reach])[:100]]
-    return reach, field.terms, np.nan_to_num(field.coefficients[:, reach])
+    return reach, field.terms, np.nan_to_num(field.coefficients(reach))
 
 
 def strongest_in(brief, terms, coefficients):

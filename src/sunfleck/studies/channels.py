@@ -108,12 +108,19 @@ class ChannelField:
     matrix: FactorMatrix
     count: int
 
-    @cached_property
-    def coefficients(self) -> NDArray[np.float64]:
-        """Each term at each receiver with all factors at their middle, (t, n)."""
+    def coefficients(self, receivers: NDArray[np.int64] | None = None) -> NDArray[np.float64]:
+        """Each term at some receivers (t, k), or at all (t, n), with all factors at their middle.
+
+        Not kept: of a few animals and channels it would be most of what a program open for hours holds.
+        """
+        chosen = np.arange(self.count) if receivers is None else receivers
         if not self.terms:
-            return np.zeros((0, self.count))
-        return np.array([term.strength * term.geometry for term in self.terms])
+            return np.zeros((0, len(chosen)))
+        return self._strengths[:, None] * np.array([term.geometry[chosen] for term in self.terms])
+
+    @cached_property
+    def _strengths(self) -> NDArray[np.float64]:
+        return np.array([term.strength for term in self.terms])
 
     @cached_property
     def multipliers(self) -> NDArray[np.float64]:
@@ -126,15 +133,15 @@ class ChannelField:
     def middle(self) -> NDArray[np.float64]:
         """The field in the world that is expected: every factor at its middle, or where readings put it, (n,)."""
         found = np.zeros(self.count)
-        for term, coefficients in zip(self.terms, self.coefficients, strict=True):
+        for term, strength in zip(self.terms, self._strengths, strict=True):
             share = self.matrix.expected_product(term.factors)
             # A shift that is not expected adds nothing, not even where the light is not known.
-            found += share * coefficients if share != 0.0 else 0.0
+            found += share * (strength * term.geometry) if share != 0.0 else 0.0
         return found
 
     def worlds(self, receivers: ArrayLike) -> NDArray[np.float64]:
         """The field at some receivers in every row, (k, rows)."""
-        chosen = self.coefficients[:, np.asarray(receivers, dtype=np.int64)]
+        chosen = self.coefficients(np.asarray(receivers, dtype=np.int64))
         return np.asarray(chosen.T @ self.multipliers)
 
     def largest(self, receivers: NDArray[np.int64]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
@@ -142,7 +149,7 @@ class ChannelField:
         if not self.terms:
             return np.zeros(self.matrix.rows), np.full(self.matrix.rows, receivers[0])
         rivals = receivers[self._may_lead(receivers)]
-        values = self.multipliers.T @ self.coefficients[:, rivals]
+        values = self.multipliers.T @ self.coefficients(rivals)
         top = values.argmax(axis=1)
         return values[np.arange(self.matrix.rows), top], rivals[top]
 
@@ -152,7 +159,7 @@ class ChannelField:
         A leader is the receiver that is largest in one of a few rows; each surpasses receivers whose terms,
         whatever the factors are within their draws, never add up to as much as its own.
         """
-        coefficients = self.coefficients[:, receivers]
+        coefficients = self.coefficients(receivers)
         most, least = self.multipliers.max(axis=1), self.multipliers.min(axis=1)
         few = self.multipliers[:, :: max(self.matrix.rows // LEADERS, 1)]
         may = np.ones(len(receivers), dtype=bool)

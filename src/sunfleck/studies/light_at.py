@@ -126,7 +126,7 @@ def _range(field: ChannelField, solid: NDArray[np.bool_], brief: Brief) -> Chann
         for name, share in QUANTILES.items():
             found[name][part] = worlds[:, int(np.ceil(share * worlds.shape[1])) - 1]
     by_fixture = {fixture.name: np.where(solid, np.nan, 0.0) for fixture in brief.fixtures}
-    for term, values in zip(field.terms, field.coefficients, strict=True):
+    for term, values in zip(field.terms, field.coefficients(), strict=True):
         # What a lamp gives in the world that is expected: shifts are none there until readings move them.
         share = field.matrix.expected_product(term.factors)
         if share != 0.0:

@@ -114,7 +114,7 @@ class LightPredictions:
             quantity, facing, lit, lifted = key
             channel = fields[lifted].channel(quantity, facing, dict(lit), as_planned=False)
             terms = channel.terms
-            whole = np.nan_to_num(channel.coefficients)
+            whole = np.nan_to_num(channel.coefficients())
             taken = columns[:, None] * len(steps) + np.arange(len(steps))
             expected = np.array([brief.matrix.expected_product(term.factors) for term in terms])
             aside[columns] = np.tensordot(expected, whole[:, taken], axes=1) if len(terms) else 0.0

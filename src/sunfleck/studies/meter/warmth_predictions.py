@@ -137,7 +137,7 @@ class WarmthPredictions:
         lamps = []
         for fixture in self.brief.fixtures:
             channel = field.channel("radiant", "normal", {fixture.name: 1.0}, as_planned=False)
-            terms, coefficients = channel.terms, np.nan_to_num(channel.coefficients)
+            terms, coefficients = channel.terms, np.nan_to_num(channel.coefficients())
             lamps.append(Group(np.arange(len(points)), terms, coefficients))
         overhead = (
             surrounding_weights(self.interior, model.shells, points, above=True)

@@ -148,8 +148,10 @@ class _Moved:
         self.of_lamp: dict[int, Floats] = {}
         self.rest = np.zeros((len(receivers), field.matrix.rows))
         indices = {lamp.index for lamp in lamps}
-        for k, term in enumerate(field.terms):
-            light = np.outer(field.coefficients[k, receivers], field.multipliers[k])
+        for term, here, worlds in zip(
+            field.terms, field.coefficients(receivers), field.multipliers, strict=True
+        ):
+            light = np.outer(here, worlds)
             if term.fixture.index in indices and not term.reflected:
                 self.of_lamp[term.fixture.index] = self.of_lamp.get(term.fixture.index, 0.0) + light
             else:
