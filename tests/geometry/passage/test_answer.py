@@ -230,6 +230,29 @@ def test_motions_and_the_flood_never_contradict():
     assert told["goes in"] >= 25
 
 
+def test_half_a_turn_is_replayed_the_way_it_was_found():
+    """Of 2,000 cabinets the one whose route turns by half a turn: replayed the other way round it went through a wall."""
+    case = near_the_limit(1528)
+    answer = asked(case, 0.0, Effort(steps=(0.002,), seeds=(1,), tries=1, cells=20_000))
+    assert answer.verdict == "goes in"
+    assert touches(case, answer.motion)[0] == 0
+    steps = np.abs((answer.motion.turns[1:] * answer.motion.turns[:-1]).sum(axis=1))
+    # Neighbours differ by far less than 180 degrees: there is one shorter way round.
+    assert 2 * np.arccos(np.clip(steps, 0, 1)).max() < 2.5
+
+
+def test_each_piece_of_a_route_is_a_move():
+    """A panel pushed in tilted, then set upright: two moves, and the length of both is that of the motion."""
+    answer = asked(near_the_limit(1), 0.0, QUICK)
+    assert answer.method == "few moves (tilt)"
+    moves, motion = answer.motion.moves, answer.motion
+    assert [move.kind for move in moves[:-1]] == ["turn", "turn"]
+    assert moves[0].angle < 0.3
+    assert moves[1].angle > 1.0
+    assert [move.first for move in moves] == [0, *(move.last for move in moves[:-1])]
+    assert moves[-1].last == len(motion) - 1
+
+
 @pytest.mark.parametrize("seed", [4, 10, 13, 17, 28, 35])
 def test_proofs_stand_against_searches(seed):
     """Six of these cabinets that are proved shut: searches with other seeds find nothing, the image is shut as well."""

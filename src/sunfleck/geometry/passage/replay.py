@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import ceil
+from math import acos, ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,8 +22,12 @@ LEAST_TURN = 0.01
 LEAST_SHIFT = 0.002
 # Turns whose axes differ by less are one move. [cosine]
 SAME_AXIS = 0.97
+# Turns by more are told in parts. [rad]
+WIDEST_TURN = 2.4
 
+# Rotation, place of the middle, and the number of the piece of the route that begins there or goes on.
 Row = tuple[Floats, Floats, int]
+DOCKING = -1
 
 
 def motion_along(setting: Setting, route: Route, about: Floats) -> Motion:
@@ -46,7 +50,7 @@ def motion_along(setting: Setting, route: Route, about: Floats) -> Motion:
     rows = _pushed(route) if route.sideways is not None else _followed(setting, route)
     goal = setting.middle
     if float(np.abs(rows[-1][1] - goal).max()) > 0:
-        rows.append((rows[-1][0], goal, -1))
+        rows.append((rows[-1][0], goal, DOCKING))
     turns = np.array([row[0] for row in rows])
     middles = np.array([row[1] for row in rows])
     places = middles - np.array([turned_vector(turn, about) for turn in turns])
@@ -60,6 +64,7 @@ def _pushed(route: Route) -> list[Row]:
         (turn, np.array([*sideways, depth]), 0) for turn, depth in zip(route.turns, route.depths, strict=True)
     ]
     if float(np.abs(rows[-1][1] - route.docking).max()) > 0:
+        rows[-1] = (*rows[-1][:2], 1)
         rows.append((route.turns[-1], route.docking, 1))
     return rows
 
@@ -80,17 +85,23 @@ def _followed(setting: Setting, route: Route) -> list[Row]:
         )  # fmt: skip
         pieces.append((turns, depths, free))
     here = route.docking[:2].copy()
-    rows: list[Row] = [(route.turns[-1], route.docking, len(pieces) - 1)]
+    rows: list[Row] = [(route.turns[-1], route.docking, 2 * len(pieces) - 1)]
     for number in range(len(pieces) - 1, -1, -1):
         turns, depths, free = pieces[number]
+        # Half a turn, or nearly, could be replayed the other way round: it is told in two parts.
+        wide = 2 * acos(min(1.0, abs(float(turns[0] @ turns[-1])))) > WIDEST_TURN
+        middle = len(depths) // 2 if wide else 0
         for k in range(len(depths) - 2, -1, -1):
+            part = 2 * number + (k >= middle)
             both = free[[k, k + 1]]
             there = np.clip(here, both[:, [0, 2]].max(axis=0), both[:, [1, 3]].min(axis=0))
             if (there != here).any():
-                rows.append((turns[k + 1], np.array([*here, depths[k + 1]]), number))
-                rows.append((turns[k + 1], np.array([*there, depths[k + 1]]), number))
+                rows.append((turns[k + 1], np.array([*here, depths[k + 1]]), part))
+                rows.append((turns[k + 1], np.array([*there, depths[k + 1]]), part))
             here = there
-        rows.append((turns[0], np.array([*here, depths[0]]), number))
+            # Also the first of the piece.
+            if k in (0, middle):
+                rows.append((turns[k], np.array([*here, depths[k]]), part))
     rows.reverse()
     # The same pose twice says nothing.
     kept = [rows[0]]
@@ -100,9 +111,10 @@ def _followed(setting: Setting, route: Route) -> list[Row]:
 
 def _moves(turns: Floats, middles: Floats, pieces: list[int]) -> tuple[Move, ...]:
     """Poses of one piece of the route are one move; pieces alike are joined."""
-    bounds = [0]
-    bounds += [k for k in range(1, len(turns) - 1) if pieces[k] != pieces[k + 1]]
-    bounds.append(len(turns) - 1)
+    last_row = len(turns) - 1
+    # A piece begins with the first row of its number; docking begins with the row before it.
+    begins = [k for k in range(1, last_row) if pieces[k] != pieces[k - 1]]
+    bounds = list(dict.fromkeys([0, *begins, *([last_row - 1] if pieces[-1] == DOCKING else []), last_row]))
     moves: list[Move] = []
     axis_before = np.zeros(3)
     for first, last in pairwise(bounds):
@@ -110,7 +122,7 @@ def _moves(turns: Floats, middles: Floats, pieces: list[int]) -> tuple[Move, ...
         angle = angle_between(turns[first], turns[last])
         kind: MoveKind = "push"
         axis = np.zeros(3)
-        if last == len(turns) - 1 and pieces[last] < 0:
+        if last == last_row and pieces[last] == DOCKING:
             kind = "dock"
         elif angle > LEAST_TURN:
             kind = "turn"
@@ -118,7 +130,12 @@ def _moves(turns: Floats, middles: Floats, pieces: list[int]) -> tuple[Move, ...
         elif float(np.abs(shift[:2]).max()) > max(LEAST_SHIFT, abs(float(shift[2]))):
             kind = "slide"
         length = float(np.linalg.norm(np.diff(middles[first : last + 1], axis=0), axis=1).sum())
-        same = bool(moves) and moves[-1].kind == kind and kind != "dock"
+        same = (
+            bool(moves)
+            and moves[-1].kind == kind
+            and kind != "dock"
+            and moves[-1].angle + angle < WIDEST_TURN
+        )
         if same and (kind != "turn" or float(axis @ axis_before) > SAME_AXIS):
             before = moves[-1]
             whole = angle_between(turns[before.first], turns[last])
