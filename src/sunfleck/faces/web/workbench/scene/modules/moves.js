@@ -13,6 +13,7 @@ export class Moves {
   constructor(view) {
     this.view = view;
     this.now = null;
+    this.lengths = this.lengthsShown = null;
   }
 
   /** Whether something is being moved. */
@@ -48,7 +49,7 @@ export class Moves {
     if (!now) return;
     clearTimeout(this.settling);
     this.now = null;
-    view.measure(null);
+    this.lengths = null;
     const seq = view.lane.end();
     if (now.kind === "aim") view.emit("aimed", { seq, key: now.key, point: clean(now.item.aim.toArray()), done: true });
     else if (now.kind === "section")
@@ -64,7 +65,7 @@ export class Moves {
     if (!now) return;
     clearTimeout(this.settling);
     this.now = null;
-    view.measure(null);
+    this.lengths = null;
     if (now.kind === "aim") now.item.aim.copy(now.from);
     else if (now.kind === "section") view.overlay.moveSection(now.from);
     else now.item.offset.copy(now.origin);
@@ -84,7 +85,7 @@ export class Moves {
     if (!now.item) {
       clearTimeout(this.settling);
       this.now = null;
-      view.measure(null);
+      this.lengths = null;
       return;
     }
     if (now.kind === "aim") now.from = now.item.aim.clone();
@@ -135,8 +136,8 @@ export class Moves {
     else now.item.offset.copy(now.origin).add(way);
     if (aiming) view.lane.offer("aimed", { key: now.key, point: clean(now.item.aim.toArray()), done: false });
     else view.lane.offer("dragging", { key: now.key, delta: now.way });
-    view.measure(this.#lengths(now));
-    view.invalidate();
+    this.lengths = this.#lengths(now);
+    view.follow();
   }
 
   /** How far the pointer has gone in the level plane through what was grabbed, or across the view where that is edge-on. */
@@ -171,7 +172,7 @@ export class Moves {
     now.place = clean([next])[0];
     view.overlay.moveSection(now.place);
     view.lane.offer("section", { axis, place: view.overlay.section.place, done: false });
-    view.invalidate();
+    view.follow();
   }
 
   /** Metres along an axis for pixels on the screen; where the axis points at the viewer, up is on. */
@@ -191,6 +192,19 @@ export class Moves {
   #place(now) {
     if (now.kind === "aim") return now.item.aim.toArray();
     return now.item.anchor.clone().add(now.item.offset).toArray();
+  }
+
+  /** Show the lengths of what is moved, or none: with the frame, so that words do not make one of their own. */
+  showLengths() {
+    const { lengths, view } = this;
+    if (lengths === this.lengthsShown) return;
+    this.lengthsShown = lengths;
+    view.handles.measure(lengths);
+    const labels = (lengths ?? []).map(({ start, end, metres }) => ({
+      words: view.words.length(metres),
+      at: start.clone().lerp(end, 0.5),
+    }));
+    view.labels.set("length", labels);
   }
 
   /** Lengths to the nearest walls: where each begins and ends. */

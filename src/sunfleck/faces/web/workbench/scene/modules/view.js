@@ -39,7 +39,7 @@ export class View {
     this.frames = 0;
     this.hidden = new Set();
     try {
-      this.renderer = new THREE.WebGLRenderer({ canvas: this.canvas, antialias: false });
+      this.renderer = new THREE.WebGLRenderer({ canvas: this.canvas, antialias: false, alpha: false });
     } catch {
       this.missing.hidden = false;
       return;
@@ -47,7 +47,7 @@ export class View {
     // Colours are what they are: see themes.js.
     this.renderer.outputColorSpace = THREE.LinearSRGBColorSpace;
     this.renderer.localClippingEnabled = true;
-    this.pace = new Pace((ratio) => this.draw(ratio));
+    this.pace = new Pace((ratio) => this.draw(ratio), this.renderer.getContext(), () => this.lane.underWay > 0);
     this.orbit = new Orbit(() => this.invalidate());
     const theme = themeNow();
     this.items = new Items(theme);
@@ -189,16 +189,6 @@ export class View {
     this.invalidate();
   }
 
-  /** Show lengths to the walls while something moves; null for none. */
-  measure(lengths) {
-    this.handles.measure(lengths);
-    const labels = (lengths ?? []).map(({ start, end, metres }) => ({
-      words: this.words.length(metres),
-      at: start.clone().lerp(end, 0.5),
-    }));
-    this.labels.set("length", labels);
-  }
-
   /** Tell who does not see it. */
   say(words) {
     this.live.textContent = words;
@@ -233,6 +223,12 @@ export class View {
     this.pace.wish();
   }
 
+  /** Draw what follows the hand: where a frame is dear, with the colours that are on their way, so that these are not kept waiting. */
+  follow() {
+    if (this.lane.underWay && this.pace.dear) return;
+    this.invalidate();
+  }
+
   /** Draw now. */
   draw(ratio = this.renderer.getPixelRatio()) {
     const { camera } = this.orbit;
@@ -240,6 +236,7 @@ export class View {
     if (ratio !== this.renderer.getPixelRatio()) this.renderer.setPixelRatio(ratio);
     const chosen = this.selectedItem();
     const pointed = this.hovered === this.selected ? null : this.items.byKey.get(this.hovered);
+    this.moves.showLengths();
     this.ticks.around(chosen?.shownBounds() ?? null);
     this.hoverTicks.around(pointed?.shownBounds() ?? null);
     this.shell.look(camera);
