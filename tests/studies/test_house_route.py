@@ -105,7 +105,7 @@ def test_the_command(tmp_path):
     ):
         assert words in " ".join(told.output.split())
     plain = json.loads(CliRunner().invoke(main, ["route", str(file), "--json"]).output)
-    assert plain["goes_if_at_most"]["depth"] == pytest.approx(0.74, abs=2e-4)
+    assert plain["goes_if_at_most_m"]["depth"] == pytest.approx(0.74, abs=2e-4)
     file.write_text(PLAN.format(route=DOOR).replace("name: school hall", "name: school hall\nshow_units: us"))
     assert "31.5 in" in CliRunner().invoke(main, ["route", str(file)]).output
     file.write_text(PLAN.format(route="").replace("  route:\n    \n", "  latitude: 50\n"))

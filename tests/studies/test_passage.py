@@ -253,7 +253,11 @@ def test_an_order_that_the_plan_states_is_checked_as_stated():
     ).report
     states = {part.name: part.verdict for part in stated.parts}
     assert states == {"front rock": "goes in", "rear rock": "no way found"}
-    assert next(part for part in stated.parts if part.name == "rear rock").standing == ("front rock",)
+    rear = next(part for part in stated.parts if part.name == "rear rock")
+    assert rear.standing == ("front rock",)
+    assert len(rear.remedies) == 1
+    assert rear.remedies[0].startswith("put it in before front rock (tried")
+    assert "`order: [rear rock, front rock]`" in rear.remedies[0]
     assert stated.exit_code == 3
 
 

@@ -116,7 +116,8 @@ class ChannelField:
         chosen = np.arange(self.count) if receivers is None else receivers
         if not self.terms:
             return np.zeros((0, len(chosen)))
-        return self._strengths[:, None] * np.array([term.geometry[chosen] for term in self.terms])
+        geometry: NDArray[np.float64] = np.array([term.geometry[chosen] for term in self.terms])
+        return self._strengths[:, None] * geometry
 
     @cached_property
     def _strengths(self) -> NDArray[np.float64]:

@@ -107,26 +107,28 @@ class HouseRoute:
         return {"meets": 0, "short": 1}.get(self.state, 3)
 
     def to_dict(self) -> dict[str, Any]:
-        """Return it as plain data for JSON; lengths in metres, mass in kilograms."""
+        """Return it as plain data for JSON; names end in their unit."""
         return {
             "schema": 1,
             "exit_code": self.exit_code,
             "state": self.state,
-            "inside": list(self.inside),
-            "outside": list(self.outside),
-            "clearance": self.clearance,
+            "inside_m": [_plain(x) for x in self.inside],
+            "outside_m": [_plain(x) for x in self.outside],
+            "clearance_m": self.clearance,
             "stages": [_stage_dict(stage) for stage in self.box.stages],
             "panels": [
                 {
                     "name": part.name,
-                    "size": list(part.answer.size),
-                    "mass": part.mass,
+                    "size_m": [_plain(x) for x in part.answer.size],
+                    "mass_kg": part.mass,
                     "verdict": part.answer.verdict,
                 }
                 for part in self.panels
             ],
-            "goes_if_at_most": dict(zip(EXTENTS, self.smaller, strict=True)),
-            "mass": self.mass,
+            "goes_if_at_most_m": {
+                extent: _plain(most) for extent, most in zip(EXTENTS, self.smaller, strict=True)
+            },
+            "mass_kg": self.mass,
             "mass_basis": self.mass_basis,
             "carriers": self.carriers,
             "not_checked": list(LEFT_OUT),
@@ -222,13 +224,18 @@ def _basis(plan: Plan, library: Library) -> str:
     return f"area x thickness x density of each wall, corners counted twice: {', '.join(said)}"
 
 
+def _plain(length: float | None) -> float | None:
+    """A length without the last digits of a sum, to a hundredth of a millimetre. [m]"""
+    return None if length is None else round(float(length), 5)
+
+
 def _stage_dict(answer: StageAnswer) -> dict[str, Any]:
     how = answer.carriage
     return {
         "name": answer.stage.name,
         "kind": answer.stage.kind,
         "verdict": answer.verdict,
-        "spare": answer.spare if answer.carriage is not None else None,
+        "spare_m": _plain(answer.spare) if answer.carriage is not None else None,
         "carried": None
         if how is None
         else {

@@ -283,7 +283,9 @@ def test_an_audit_of_accessibility_finds_nothing_serious(browser, program, look)
     page.locator("button.sf-chip", has_text="left flood").click()
     page.locator(".sf-verdict button.head").first.click()
     page.locator(".sf-verdict .body:visible").first.wait_for()
-    page.evaluate("document.querySelectorAll('.sf-verdict:nth-child(even)').forEach(e => e.classList.add('old'))")
+    page.evaluate(
+        "document.querySelectorAll('.sf-verdict:nth-child(even)').forEach(e => e.classList.add('old'))"
+    )
     assert page.locator(".sf-verdict.old").count() > 2
     found = serious_of(Axe().run(page))
     context.close()

@@ -294,8 +294,27 @@ class Installation:
         by = {moment.item.name: moment.blocked_by for moment in self.moments}
         return tuple((a, b) for a in by for b in by[a] if a < b and a in by.get(b, ()))
 
-    def remedies(self, item: Item) -> tuple[str, ...]:
-        """What lets a part in that does not go in, each tried in the empty box."""
+    def _before(self, moment: Moment) -> str:
+        """The last of what stands before which a part still goes in; "" where it is none of them."""
+        standing = [other for name in moment.standing for other in self.items if other.name == name]
+        for count in range(len(standing) - 1, max(-1, len(standing) - 1 - MOST_BLOCKED), -1):
+            if self.at(moment.item, standing[:count]).goes:
+                return standing[count].part
+        return ""
+
+    def remedies(self, moment: Moment) -> tuple[str, ...]:
+        """What lets a part in that does not go in, each tried."""
+        item = moment.item
+        if slug(item.part) in {slug(name) for name in self.plan.order} and self.alone(item).goes:
+            before = self._before(moment)
+            if before:
+                order = [name for name in self.plan.order if slug(name) != slug(item.part)]
+                order.insert([slug(name) for name in order].index(slug(before)), item.part)
+                tried = f"tried: past what stands until then it goes in; {_order(order)} says so"
+                return (f"put it in before {before} ({tried})",)
+        if moment.answer is None:
+            # What it goes in without is named by what blocks it.
+            return ()
         found = []
         if self.alone(item).goes:
             found.append(

@@ -227,9 +227,7 @@ class PassageStudy:
                 "finest_half_turn_deg": float(np.degrees(proof.finest)),
             },
             effort=QUICK if verdict == "goes in" or passage is None else THOROUGH,
-            remedies=made.remedies(item)
-            if passage is not None and verdict != "goes in" and direction == "in"
-            else (),
+            remedies=made.remedies(moment) if verdict != "goes in" and direction == "in" else (),
             notes=(*moment.notes, *(answer.notes if answer is not None else ())),
         )
 

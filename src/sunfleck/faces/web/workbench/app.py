@@ -57,6 +57,7 @@ class Workbench:
         ui.add_css(_look())
         # Seen at once, until the page's own scripts have built it.
         ui.add_body_html(f'<p class="sf-opening" role="status">{say("page-opening")}</p>')
+        ui.add_body_html(f'<p class="sf-lost" role="status">{say("page-lost")}</p>')
         if self.bench is not None:
             ui.page_title(f"{self.bench.session.file.parent.name} · {say('program')}")
             BenchPage(self.bench)

@@ -9,6 +9,7 @@ from nicegui import ui
 
 from sunfleck.document.merge import Choice, Merge
 from sunfleck.errors import SunfleckError
+from sunfleck.faces.web.workbench.places import place_words
 from sunfleck.faces.web.workbench.words import say
 from sunfleck.faces.web.workbench.working import done
 from sunfleck.service.workbench.bench import Bench
@@ -102,7 +103,7 @@ class Notices:
                 ui.label(say("stale"))
                 with ui.element("ul"):
                     for problem in state.problems[:MOST_PROBLEMS]:
-                        words = f"{problem.where}: {problem.wrote}; needed {problem.needed}"
+                        words = f"{place_words(problem.where)}: {problem.wrote}; needed {problem.needed}"
                         if problem.fix:
                             words += f"; {say('problem-try', fix=problem.fix)}"
                         with ui.element("li"):

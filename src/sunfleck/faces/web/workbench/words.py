@@ -7,6 +7,8 @@ from types import MappingProxyType
 WORDS = MappingProxyType(
     {
         "page-opening": "Being opened…",
+        "page-lost": "This page no longer reaches Sunfleck. If it was stopped, start it again and open the address that it "
+        "shows then: what was not saved is kept, and this page may be closed.",
         "program": "Sunfleck",
         "promise": "Measure twice, order once, and know before you build.",
         # Top of the page.
