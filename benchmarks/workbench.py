@@ -174,7 +174,8 @@ def _memory(page: Any, pid: int, before: int, edits: int) -> Row:
             _settle(page, 1000)
             found[k] = _resident(pid)
     first, most = found[before], max(found[k] for k in found if k > before)
-    note = f"the most of {edits // before - 1} readings at rest; resident at edit {before}: {first:.0f} MB, at {edits}: {found[edits]:.0f} MB"
+    last = f"resident at edit {before}: {first:.0f} MB, at {edits}: {found[edits]:.0f} MB"
+    note = f"the most of {len(found) - before // 10} readings at rest; {last}"
     return Row(f"the workbench's memory, edit {before} to {edits}", most - first, "MB", 1, 20.0, note)
 
 
