@@ -272,9 +272,10 @@ def _plan(
                 continue
             size = float(np.clip(0.28 * scale * tiling.tile[0] / INCH * POINTS / 2, 3.0, 9.0))
             middle = corners.mean(axis=0)
-            page.words(
-                float(middle[0]), float(middle[1]), f"{tiling.rows - row}/{column + 1}", size, ha="center"
-            )
+            number = f"{tiling.rows - row}/{column + 1}"
+            # A line of the drawing may run through it.
+            behind = {"facecolor": "white", "edgecolor": "none", "pad": 0.8}
+            page.words(float(middle[0]), float(middle[1]), number, size, ha="center", bbox=behind)
     for line in template.lines:
         page.line(small(line.points), CUT if line.cut else FRAME, closed=line.closed)
     page.words(SIDE, 10.0, stated, 6.5)
