@@ -104,7 +104,7 @@ class Asker:
             item.goal.place,
             item.leaves,
             standing,
-            [wanted, self.fingers],
+            [wanted, self.clearance, self.fingers],
             self.inside,
         )
         chain = () if item.chain is None else (item.chain.path, item.chain.radius)

@@ -3,9 +3,13 @@
 const PATIENCE = 250; // [ms]
 
 export class Lane {
-  /** @param {(name: string, what: object) => void} emit */
-  constructor(emit) {
+  /**
+   * @param {(name: string, what: object) => void} emit
+   * @param {() => void} late called when an answer does not come in time
+   */
+  constructor(emit, late) {
     this.emit = emit;
+    this.late = late;
     this.seq = 0;
     this.underWay = 0;
     this.waiting = null;
@@ -34,7 +38,10 @@ export class Lane {
     const [name, what] = this.waiting;
     this.waiting = null;
     this.underWay = ++this.seq;
-    this.timer = setTimeout(() => this.#free(), PATIENCE);
+    this.timer = setTimeout(() => {
+      this.#free();
+      this.late();
+    }, PATIENCE);
     this.emit(name, { seq: this.underWay, ...what });
   }
 

@@ -67,7 +67,7 @@ export class Pace {
     this.timing = context.fenceSync(context.SYNC_GPU_COMMANDS_COMPLETE, 0);
     context.flush();
     const look = () => {
-      if (this.ended || context.isContextLost()) return;
+      if (this.ended || context.isContextLost()) return void (this.timing = null);
       if (context.getSyncParameter(this.timing, context.SYNC_STATUS) !== context.SIGNALED) return void setTimeout(look, LOOK);
       context.deleteSync(this.timing);
       this.timing = null;

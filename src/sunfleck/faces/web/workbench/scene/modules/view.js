@@ -55,7 +55,8 @@ export class View {
     this.overlay = new Overlay();
     this.ticks = new CornerTicks(theme.accent, 0.95);
     this.hoverTicks = new CornerTicks(theme.ink, 0.45);
-    this.lane = new Lane(emit);
+    // A plan with a problem gets no light: what is dragged is drawn all the same.
+    this.lane = new Lane(emit, () => this.invalidate());
     this.moves = new Moves(this);
     this.handles = new Handles(this);
     this.picker = new Picker(this);
