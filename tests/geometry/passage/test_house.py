@@ -63,6 +63,17 @@ def test_a_lift():
     assert verdict((0.9, 0.85, 0.9), lift) == "cannot go"
 
 
+def test_level_before_aslant_and_with_the_room_it_has_in_that():
+    """A panel stands on end in a lift rather than leaning; upright with 1 cm is told as 1 cm, though lying has 3."""
+    lift = Stage("lift", "lift", (0.8,), 2.0, (1.1, 1.4, 2.1))
+    on_end = carried_along((1.6, 0.02, 1.0), [lift]).stages[0]
+    assert (on_end.carriage.up, on_end.carriage.how) == (0, "level")
+    # Depth 1.4 less 1.0 and door height 2.0 less 1.6, half on each side.
+    assert on_end.spare == pytest.approx(0.2, abs=1e-4)
+    upright = carried_along((0.7, 0.5, 1.98), [DOOR], 0.005).stages[0]
+    assert (upright.carriage.up, upright.spare) == (2, pytest.approx(0.01, abs=1e-4))
+
+
 def test_stairs_take_headroom_square_to_the_slope():
     """2 m above a step of a flight of 42 degrees are 1.49 m square to it."""
     stairs = Stage("stairs", "stairs", (1.0, 1.0), 2.0)

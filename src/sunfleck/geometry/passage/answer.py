@@ -20,7 +20,7 @@ from sunfleck.geometry.passage.mirror import canonical, restored
 from sunfleck.geometry.passage.motion import Motion, Pose
 from sunfleck.geometry.passage.planner import Route, pushed_straight, searched, with_few_moves
 from sunfleck.geometry.passage.replay import motion_along
-from sunfleck.geometry.passage.rotations import turned_vector
+from sunfleck.geometry.passage.rotations import turned_by_each
 from sunfleck.geometry.passage.setting import TOUCH, Setting, free_rectangle, setting_of
 
 Verdict = Literal["goes in", "cannot go in", "no way found"]
@@ -143,11 +143,9 @@ def passage_of(
 
 def _outwards(motion: Motion, frame: Frame, body: Body) -> Motion:
     """Motion of the body's own origin in the enclosure's coordinates."""
-    middle = Motion(motion.turns, motion.places, np.zeros(3), motion.moves)
-    poses = [frame.outwards(middle.pose(row)) for row in range(len(middle))]
+    turns, middles = frame.outwards(motion.turns, motion.places)
     about = body.centre
-    origins = [pose.place - turned_vector(pose.turn, about) for pose in poses]
-    return Motion(np.array([pose.turn for pose in poses]), np.array(origins), about, motion.moves)
+    return Motion(turns, middles - turned_by_each(turns, about), about, motion.moves)
 
 
 def _decided(setting: Setting, effort: Effort) -> Passage:
@@ -206,7 +204,7 @@ def _place_is_free(setting: Setting, *, certain: bool, way: int) -> bool:
 
 
 def _yes(setting: Setting, route: Route, proof: Proof | None) -> Passage:
-    motion = motion_along(setting, route, np.zeros(3))
+    motion = motion_along(setting, route)
     unknown = (setting.clearance, np.inf)
     return Passage(
         "goes in",

@@ -21,6 +21,9 @@ PITCH = radians(42.0)
 MOST_SPARE = 0.5
 HALVINGS = 14
 SMALLEST = 0.05
+# Which of its extents stands up when it stands as it will at the end.
+UPRIGHT = 2
+ASLANT = ("tipped", "leant", "tilted up")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,21 +187,39 @@ def largest_extent(
 
 
 def _answer(box: Size, stage: Stage, stages: Sequence[Stage], clearance: float) -> StageAnswer:
-    carriage = _carriage(box, stage, stages, clearance)
-    if carriage is not None:
-        spare, tried = clearance, MOST_SPARE
-    else:
-        carriage = _carriage(box, stage, stages, 0.0)
-        if carriage is None:
-            return StageAnswer(stage, "cannot go" if _stuck(box, stage) else "no way found", None, -1.0)
-        spare, tried = 0.0, clearance
-    goes = spare >= clearance
-    for _ in range(HALVINGS):
-        middle = (spare + tried) / 2
-        spare, tried = (
-            (middle, tried) if _carriage(box, stage, stages, middle) is not None else (spare, middle)
-        )
+    held = _ways_to_hold(box, stage, stages, clearance)
+    goes = bool(held)
+    held = held or _ways_to_hold(box, stage, stages, 0.0)
+    if not held:
+        return StageAnswer(stage, "cannot go" if _stuck(box, stage) else "no way found", None, -1.0)
+
+    def spare_of(carriage: Carriage) -> float:
+        spare, tried = (clearance, MOST_SPARE) if goes else (0.0, clearance)
+        for _ in range(HALVINGS):
+            middle = (spare + tried) / 2
+            free = any(_held_alike(carriage, other) for other in _ways_to_hold(box, stage, stages, middle))
+            spare, tried = (middle, tried) if free else (spare, middle)
+        return spare
+
+    # The simplest way to hold it; of equally simple ones that with the most room.
+    simplest = min(_rank(carriage) for carriage in held)
+    spares = [(spare_of(carriage), carriage) for carriage in held if _rank(carriage) == simplest]
+    spare, carriage = max(spares, key=lambda each: each[0])
     return StageAnswer(stage, "goes" if goes else "no way found", carriage, spare)
+
+
+def _rank(carriage: Carriage) -> int:
+    """Upright, then on a side or on end, then aslant."""
+    if carriage.how in ASLANT:
+        return 2
+    return 0 if carriage.up == UPRIGHT else 1
+
+
+def _held_alike(first: Carriage, second: Carriage) -> bool:
+    """Whether they are one way to hold it; round a corner, how it goes round is not asked."""
+    return (first.up, first.across, first.ahead) == (second.up, second.across, second.ahead) and _rank(
+        first
+    ) == _rank(second)
 
 
 def _stuck(box: Size, stage: Stage) -> bool:
@@ -209,10 +230,11 @@ def _stuck(box: Size, stage: Stage) -> bool:
     return bool(gaps) and min(box) > min(gaps)
 
 
-def _carriage(box: Size, stage: Stage, stages: Sequence[Stage], room: float) -> Carriage | None:
-    if stage.kind == "ceiling":
-        return _stood_up(box, stage, stages, room)
-    return next(_carriages(box, stage, room), None)
+def _ways_to_hold(box: Size, stage: Stage, stages: Sequence[Stage], room: float) -> list[Carriage]:
+    if stage.kind != "ceiling":
+        return list(_carriages(box, stage, room))
+    stood_up = _stood_up(box, stage, stages, room)
+    return [] if stood_up is None else [stood_up]
 
 
 def _stood_up(box: Size, stage: Stage, stages: Sequence[Stage], room: float) -> Carriage | None:
@@ -229,8 +251,8 @@ def _stood_up(box: Size, stage: Stage, stages: Sequence[Stage], room: float) -> 
 
 
 def _carriages(box: Size, stage: Stage, room: float) -> Iterator[Carriage]:
-    """Ways to hold it, upright before lying, level before tipped."""
-    held = sorted(permutations(range(3)), key=lambda axes: (axes[0] != 2, axes))
+    """Ways to hold it, upright ones first."""
+    held = sorted(permutations(range(3)), key=lambda axes: (axes[0] != UPRIGHT, axes))
     for up, across, ahead in held:
         wide, long, tall = box[across] + 2 * room, box[ahead] + 2 * room, box[up] + 2 * room
         if stage.kind in ("door", "corridor"):

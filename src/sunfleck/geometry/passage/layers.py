@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.errors import DomainError
 from sunfleck.geometry.boxes import Face
 from sunfleck.geometry.passage.motion import Pose
-from sunfleck.geometry.passage.rotations import matrix_of, quaternion_of
+from sunfleck.geometry.passage.rotations import matrix_of, products, quaternion_of
 
 Floats = NDArray[np.float64]
 Hinge = Literal["left", "right", "top", "bottom"]
@@ -50,10 +50,9 @@ class Frame:
         turn = quaternion_of(self.axes @ matrix_of(pose.turn))
         return Pose(turn, self.axes @ (np.asarray(pose.place) - self.origin))
 
-    def outwards(self, pose: Pose) -> Pose:
-        """Return a pose of these axes in the enclosure's."""
-        turn = quaternion_of(self.axes.T @ matrix_of(pose.turn))
-        return Pose(turn, self.origin + self.axes.T @ pose.place)
+    def outwards(self, turns: Floats, places: Floats) -> tuple[Floats, Floats]:
+        """Return rotations (n, 4) and places (n, 3) of these axes in the enclosure's. [-], [m]"""
+        return products(quaternion_of(self.axes.T), turns), self.origin + places @ self.axes
 
     def box(self, corners: ArrayLike) -> Floats:
         """Low and high corner (2, 3) in these axes of a box of the enclosure. [m]"""

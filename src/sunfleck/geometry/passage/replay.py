@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from sunfleck.geometry.passage.fibre_kernels import sweep_length
 from sunfleck.geometry.passage.motion import Motion, Move, MoveKind
 from sunfleck.geometry.passage.planner import Route
-from sunfleck.geometry.passage.rotations import angle_between, opposite, product, turned_vector
+from sunfleck.geometry.passage.rotations import angle_between, opposite, product
 from sunfleck.geometry.passage.search_kernel import trace
 from sunfleck.geometry.passage.setting import Setting, arrays
 
@@ -30,7 +30,7 @@ Row = tuple[Floats, Floats, int]
 DOCKING = -1
 
 
-def motion_along(setting: Setting, route: Route, about: Floats) -> Motion:
+def motion_along(setting: Setting, route: Route) -> Motion:
     """The motion of a route.
 
     Parameters
@@ -39,13 +39,11 @@ def motion_along(setting: Setting, route: Route, about: Floats) -> Motion:
         The question. [-]
     route : Route
         A way that was certified. [-]
-    about : (3,) float
-        The body's middle, in its own axes. [m]
 
     Returns
     -------
     motion : Motion
-        In the frame of the opening; its last move docks.
+        Of the body's middle, in the frame of the opening; its last move docks.
     """
     rows = _pushed(route) if route.sideways is not None else _followed(setting, route)
     goal = setting.middle
@@ -53,8 +51,7 @@ def motion_along(setting: Setting, route: Route, about: Floats) -> Motion:
         rows.append((rows[-1][0], goal, DOCKING))
     turns = np.array([row[0] for row in rows])
     middles = np.array([row[1] for row in rows])
-    places = middles - np.array([turned_vector(turn, about) for turn in turns])
-    return Motion(turns, places, about, _moves(turns, middles, [row[2] for row in rows]))
+    return Motion(turns, middles, np.zeros(3), _moves(turns, middles, [row[2] for row in rows]))
 
 
 def _pushed(route: Route) -> list[Row]:
@@ -91,10 +88,12 @@ def _followed(setting: Setting, route: Route) -> list[Row]:
         # Half a turn, or nearly, could be replayed the other way round: it is told in two parts.
         wide = 2 * acos(min(1.0, abs(float(turns[0] @ turns[-1])))) > WIDEST_TURN
         middle = len(depths) // 2 if wide else 0
+        # Sideways places that are free at both ends of a step.
+        low = np.maximum(free[:-1, [0, 2]], free[1:, [0, 2]])
+        high = np.minimum(free[:-1, [1, 3]], free[1:, [1, 3]])
         for k in range(len(depths) - 2, -1, -1):
             part = 2 * number + (k >= middle)
-            both = free[[k, k + 1]]
-            there = np.clip(here, both[:, [0, 2]].max(axis=0), both[:, [1, 3]].min(axis=0))
+            there = np.minimum(np.maximum(here, low[k]), high[k])
             if (there != here).any():
                 rows.append((turns[k + 1], np.array([*here, depths[k + 1]]), part))
                 rows.append((turns[k + 1], np.array([*there, depths[k + 1]]), part))

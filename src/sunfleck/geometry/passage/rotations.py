@@ -58,6 +58,27 @@ def product(first: ArrayLike, second: ArrayLike) -> Floats:
     )
 
 
+def products(first: ArrayLike, seconds: ArrayLike) -> Floats:
+    """Rotations that turn by each of `seconds`, then by `first`.
+
+    Parameters
+    ----------
+    first : (4,) float
+        Unit quaternion. [-]
+    seconds : (n, 4) float
+        Unit quaternions. [-]
+
+    Returns
+    -------
+    turns : (n, 4) float
+        Their products; what changes little from row to row in `seconds` does so here. [-]
+    """
+    a, b, c, d = np.asarray(first, dtype=np.float64).tolist()
+    # A product is linear in its second factor.
+    by = np.array([[a, -b, -c, -d], [b, a, -d, c], [c, d, a, -b], [d, -c, b, a]])
+    return np.asarray(np.asarray(seconds, dtype=np.float64) @ by.T)
+
+
 def opposite(turn: ArrayLike) -> Floats:
     """Rotation the other way.
 
@@ -110,6 +131,27 @@ def turned_vector(turn: ArrayLike, vector: ArrayLike) -> Floats:
     a, b, c = np.asarray(vector, dtype=np.float64).tolist()
     d, e, f = 2 * (y * c - z * b), 2 * (z * a - x * c), 2 * (x * b - y * a)
     return np.array([a + w * d + (y * f - z * e), b + w * e + (z * d - x * f), c + w * f + (x * e - y * d)])
+
+
+def turned_by_each(turns: ArrayLike, vector: ArrayLike) -> Floats:
+    """One vector turned by each of many unit quaternions.
+
+    Parameters
+    ----------
+    turns : (n, 4) float
+        Unit quaternions. [-]
+    vector : (3,) float
+        In the axes before. [m]
+
+    Returns
+    -------
+    vectors : (n, 3) float
+        In the axes after. [m]
+    """
+    q = np.asarray(turns, dtype=np.float64)
+    v = np.asarray(vector, dtype=np.float64)
+    twice = 2 * np.cross(q[:, 1:], v)
+    return np.asarray(v + q[:, :1] * twice + np.cross(q[:, 1:], twice))
 
 
 def quaternion_of(matrix: ArrayLike) -> Floats:
