@@ -20,8 +20,9 @@ from sunfleck.outputs.passage_drawings import Drawn, passage_column, passage_she
 from sunfleck.outputs.passage_staging import leaf_corners
 from sunfleck.outputs.passage_strokes import _traced
 from sunfleck.outputs.passage_views import FROM_ABOVE, SECONDS, face_view
-from sunfleck.outputs.step_words import at_least_words, room_words, sentence_of
+from sunfleck.outputs.step_words import room_words, sentence_of
 from sunfleck.outputs.themes import DARK, LIGHT
+from sunfleck.units import format_at_least
 
 STILL = np.array([1.0, 0, 0, 0])
 DOOR = Opening("door", (0.1, 0.1), (0.8, 0.9), Leaf("left", 0.018))
@@ -108,9 +109,10 @@ def test_a_leaning_panel_goes_in_edge_first_and_a_pot_does_not():
 
 def test_room_is_rounded_down():
     """Never more is said to stay free than does; what was asked is not said to be less by a binary digit."""
-    assert at_least_words(0.0129, "metric") == "1.2 cm"
-    assert at_least_words(0.1 * 0.1, "metric") == "1 cm"
-    assert at_least_words(0.01, "us") == "0.39 in"
+    assert format_at_least(0.0129) == "1.2 cm"
+    assert format_at_least(0.1 * 0.1) == "1 cm"
+    assert format_at_least(0.0029) == "0.25 cm"
+    assert format_at_least(0.01, "us") == "0.39 in"
     step = steps_of(IN_AND_AROUND)[0]
     assert room_words(replace(step, room=0.0004), "metric").startswith("Nothing to spare")
     assert room_words(step, "metric") == ""

@@ -20,6 +20,7 @@ from sunfleck.studies.passage.doors import entrances_of, hinge_of, with_panes_ou
 from sunfleck.studies.passage.order import Installation, Moment
 from sunfleck.studies.passage.questions import state_of, verdicts_of
 from sunfleck.studies.passage.study import PassageStudy
+from sunfleck.units import format_at_least
 
 # The reference cabinet: a panel for a back wall of 122 cm behind a door of 116 x 110 cm.
 CABINET = (122, 71, 122)
@@ -130,7 +131,7 @@ def test_a_panel_that_goes_in_with_less_room_says_with_how_much():
     assert 0.005 <= part.largest[0] <= 0.0075
     assert part.largest[1] >= 0.0075
     _, one = verdicts_of(study.report)
-    assert f"{100 * part.largest[0]:.1f} cm" in one.sentence
+    assert f"{format_at_least(part.largest[0])} free" in one.sentence
 
 
 def test_a_plan_and_its_mirror_image_get_the_same_verdicts():

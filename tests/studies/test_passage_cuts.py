@@ -1,6 +1,7 @@
 """Cuts of a plan's panels: found from the plan's text alone, hidden where the plan hides them, each piece proved to go in."""
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -81,6 +82,27 @@ def test_it_is_told_where_to_saw_in_both_systems(ordered):
     data = json.loads(json.dumps(ordered.to_dict()))["cuts"][0]
     assert data["seams"][0]["from_edge_m"] == pytest.approx(0.57)
     assert data["pieces"][0]["motion"]["places_m"]
+
+
+def test_a_cut_that_leaves_no_more_room_is_not_proposed_and_what_is_advised_meets():
+    """A side 5 mm short of each wall goes in, not with 10 mm: as a smaller one, or with less kept free, not sawn in two."""
+
+    def side(at, width, height, rest=""):
+        text = f"{{name: side, face: left, thickness: 3 cm, finish: cork, at: [{at}, {at}], size: [{width}, {height}]}}"
+        return study_of(text_of(INSIDE, DOOR, f"backgrounds:\n  - {text}\n{rest}")).part("side")
+
+    part = side("5 mm", "70 cm", "121 cm")
+    assert (part.verdict, part.reason, part.cuts) == (
+        "cannot go in",
+        "the final place itself is too small",
+        (),
+    )
+    text = " ".join(part_text(part, "metric").split())
+    assert "order it with 1.5 cm free at each edge beside a wall" in text
+    assert "no straight cut was found that leaves more free than the whole one has" in text
+    advised = re.search(r"`(fit: \{clearance: 0\.\d+ cm\})`", text).group(1)
+    assert side("5 mm", "70 cm", "121 cm", advised).goes
+    assert side("15 mm", "68 cm", "119 cm").goes
 
 
 def test_check_names_the_command_and_looks_for_no_cut():

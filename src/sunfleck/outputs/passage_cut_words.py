@@ -9,7 +9,7 @@ from sunfleck.geometry.passage.pieces import CutKind, Seam
 from sunfleck.outputs.verdict_words import wrapped
 from sunfleck.studies.passage.told import PartPassage, ToldMove
 from sunfleck.studies.passage.told_cuts import CutPiece, CutProposal
-from sunfleck.units import System, format_quantity
+from sunfleck.units import System, format_at_least, format_quantity
 
 INDENT = " " * 15
 # The two ends along each axis of the enclosure.
@@ -47,7 +47,7 @@ def cut_lines(part: PartPassage, units: System, move_words: Callable[[ToldMove],
         return
     if not part.cuts:
         yield from wrapped(
-            f"no straight cut was found that lets it in, which is no proof that there is none: "
+            f"no straight cut was found that {_better(part)}, which is no proof that there is none: "
             f"{_count(part.cuts_asked.ways, 'way')} to cut it and {_count(part.cuts_asked.pieces, 'piece')} were tried",
             INDENT, INDENT,
         )  # fmt: skip
@@ -70,6 +70,10 @@ def cut_lines(part: PartPassage, units: System, move_words: Callable[[ToldMove],
             "behind something: looked at squarely onto the panel; from the side more of the seam may be seen",
             "  ", "  ",
         )  # fmt: skip
+
+
+def _better(part: PartPassage) -> str:
+    return "lets it in" if part.largest[0] < 0 else "leaves more free than the whole one has"
 
 
 def _taken(proposal: CutProposal, units: System) -> str:
@@ -153,10 +157,11 @@ def _piece(piece: CutPiece, proposal: CutProposal, units: System, *, whole: bool
     if piece.mass is not None:
         words += f", {format_quantity(piece.mass, 'mass', units, 1)}"
     people = "one person" if piece.hands.people == 1 else f"{piece.hands.people} people"
-    free = "it may touch" if piece.certified <= 0 else f"{format_quantity(piece.certified, 'length', units)} free on every side"  # fmt: skip  # noqa: E501
+    room = format_at_least(max(0.0, piece.certified), units)
+    free = "it may touch" if piece.certified <= 0 else f"{room} free on every side"
     words += f"; {people}; {free} until it is set on its place"
     if isfinite(piece.fingers):
-        words += f", {format_quantity(max(0.0, piece.fingers), 'length', units)} for a hand beside it in the opening"
+        words += f", {format_at_least(max(0.0, piece.fingers), units)} for a hand beside it in the opening"
     return words
 
 

@@ -13,7 +13,7 @@ from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.questions import state_of, words_of
 from sunfleck.studies.passage.study import PassageReport
 from sunfleck.studies.passage.told import CAUTIONS, NOT_LOOKED_AT, PartPassage, ToldMove
-from sunfleck.units import System, format_quantity
+from sunfleck.units import System, format_at_least, format_quantity
 
 # Shorter ways and smaller turns are not told. [m], [rad]
 LEAST_WAY, LEAST_TURN = 0.005, 0.01
@@ -84,7 +84,7 @@ def move_words(move: ToldMove, system: str, *, outwards: bool = False) -> str:
 
 def _report_lines(report: PassageReport, units: System) -> Iterator[str]:
     yield report.plan
-    free, hand = (format_quantity(x, "length", units) for x in (report.clearance, report.fingers))
+    free, hand = (format_at_least(x, units) for x in (report.clearance, report.fingers))
     yield from wrapped(
         f"Asked: {free} free on every side while a part moves ({report.basis[0]}), and {hand} for a hand beside it in the "
         f"opening, on one side at least ({report.basis[1]})", "", "  ",
@@ -142,7 +142,7 @@ def _part_lines(
     if advice:
         yield from wrapped(f"do: {advice}", indent, indent)
     if part.goes and part.largest[0] > part.asked:
-        largest = format_quantity(part.largest[0], "length", units)
+        largest = format_at_least(part.largest[0], units)
         yield from wrapped(f"most that was found to stay free on every side: {largest}", indent, indent)
     if not part.goes and (whole or part.proof is not None):
         yield from wrapped(_how(part), indent, indent)
@@ -219,7 +219,7 @@ def largest_words(part: PartPassage, system: str) -> str:
     low, high = part.largest
     if low < 0 or not isfinite(low):
         return ""
-    shown = format_quantity(low, "length", _units(system))
+    shown = format_at_least(low, _units(system))
     return (
         f"{shown} or more"
         if not isfinite(high)

@@ -14,7 +14,7 @@ from sunfleck.geometry.passage.motion import Motion, Pose
 from sunfleck.geometry.passage.rotations import angle_between, product, turned_vector
 from sunfleck.geometry.passage.stage import Stage
 from sunfleck.geometry.passage.steps import MOST_ROOM, Step
-from sunfleck.units import System, format_quantity
+from sunfleck.units import System, format_at_least, format_quantity
 
 Floats = NDArray[np.float64]
 
@@ -46,13 +46,6 @@ NOT_LOOKED_AT = (
 def length_words(length: float, system: System) -> str:
     """Return a length in the reader's units: ``45.2 cm``, ``17.8 in``."""
     return format_quantity(length, "length", system)
-
-
-def at_least_words(length: float, system: System) -> str:
-    """Return a length rounded down, so that what is said to stay free does: ``1.2 cm``."""
-    unit, digits = (0.001, 1) if system == "metric" else (0.000254, 2)
-    # What was certified as 10 mm shall not become 9 by its last binary digit.
-    return format_quantity(math.floor(length / unit + 1e-6) * unit, "length", system, digits)
 
 
 def angle_words(angle: float) -> str:
@@ -106,10 +99,10 @@ def room_words(step: Step, system: System) -> str:
     if step.kind == "dock" or math.isnan(step.room):
         return ""
     if step.room >= MOST_ROOM - 0.002:
-        return f"More than {at_least_words(MOST_ROOM - 0.002, system)} stay free all round."
+        return f"More than {format_at_least(MOST_ROOM - 0.002, system)} stay free all round."
     if step.room < 0.001:
         return "Nothing to spare: it may touch."
-    return f"At the tightest place {at_least_words(step.room, system)} stay free."
+    return f"At the tightest place {format_at_least(step.room, system)} stay free."
 
 
 def start_words(motion: Motion, body: Body, stage: Stage) -> str:

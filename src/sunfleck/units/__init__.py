@@ -2,7 +2,7 @@
 
 from sunfleck.units.parse import parse_clock, parse_quantity
 from sunfleck.units.rewrite import length_like
-from sunfleck.units.show import System, format_quantity
+from sunfleck.units.show import System, format_at_least, format_quantity
 from sunfleck.units.table import UNITS, Kind, Unit, kinds, spellings
 
 __all__ = [
@@ -10,6 +10,7 @@ __all__ = [
     "Kind",
     "System",
     "Unit",
+    "format_at_least",
     "format_quantity",
     "kinds",
     "length_like",

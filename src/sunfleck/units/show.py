@@ -76,5 +76,35 @@ def format_quantity(value: float, kind: Kind, system: System = "metric", digits:
     return f"{text} {word}"
 
 
+def format_at_least(length: float, system: System = "metric") -> str:
+    """Print a length rounded down, so that what is said to stay free does.
+
+    Parameters
+    ----------
+    length : float
+        Zero or more. [m]
+    system : str
+        ``metric`` (to 1 mm, below 1 cm to half a millimetre) or ``us`` (to 0.01 in).
+
+    Returns
+    -------
+    text : str
+        Readable by :func:`parse_quantity`.
+
+    Examples
+    --------
+    >>> format_at_least(0.0129), format_at_least(0.0029), format_at_least(0.01, "us")
+    ('1.2 cm', '0.25 cm', '0.39 in')
+    """
+    if not math.isfinite(length):
+        return format_quantity(length, "length", system)
+    if system == "metric":
+        unit, digits = (0.001, 1) if length >= 0.01 - 1e-9 else (0.0005, 2)
+    else:
+        unit, digits = 0.000254, 2
+    # What was certified as 10 mm shall not become 9 by its last binary digit.
+    return format_quantity(math.floor(length / unit + 1e-6) * unit, "length", system, digits)
+
+
 def _first(kind: Kind) -> Unit:
     return next(unit for unit in UNITS if unit.kind == kind)

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.pieces import (
+    SLIVER,
     CutKind,
     Line,
     Panel,
@@ -200,7 +201,7 @@ def cuts_for(
     searches = [_Search(panel, world, extent, saw.seam, 0.0, clearance, lines)]
     if saw.edge > 0:
         back = trimmed(panel, extent, saw.edge)
-        if not np.array_equal(back.bounds, panel.bounds):
+        if not np.allclose(back.bounds, panel.bounds, rtol=0.0, atol=SLIVER):
             searches.append(_Search(back, world, extent, saw.seam, saw.edge, clearance, lines))
     found: list[Proposal] = [each for search in searches[1:] for each in search.uncut()]
     for cuts in range(1, MOST_CUTS + 1):

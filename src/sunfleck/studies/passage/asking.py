@@ -28,6 +28,8 @@ Floats = NDArray[np.float64]
 # Of a way past what stands: no proof is sought, so no cells. Of the empty box: until it is proved or found, or given up.
 QUICK = Effort(steps=(0.008,), seeds=(1,), tries=150, cells=16)
 THOROUGH = Effort(steps=(0.008, 0.002), seeds=(1, 2), tries=300, cells=100_000)
+# The largest clearance is that of the tightest place, where long steps see less room than there is.
+FINE = replace(QUICK, steps=(0.008, 0.002))
 # Only looked for, nothing proved.
 SEARCHED = replace(THOROUGH, cells=64)
 # An answer that costs nothing: its place is not free under this choice of sides.
@@ -95,7 +97,12 @@ class Asker:
         return self._bare[entrance]
 
     def past(
-        self, item: Item, entrances: Sequence[Entrance], standing: Floats, clearance: float | None = None
+        self,
+        item: Item,
+        entrances: Sequence[Entrance],
+        standing: Floats,
+        clearance: float | None = None,
+        effort: Effort = QUICK,
     ) -> Answer | None:
         """A way in past what stands, through any of some faces, that with the fewest moves; None where none is found."""
         wanted = self.clearance if clearance is None else clearance
@@ -108,25 +115,25 @@ class Asker:
             self.inside,
         )
         chain = () if item.chain is None else (item.chain.path, item.chain.radius)
-        key = (mark_of(item.body, *numbers, *chain), tuple(entrances))
+        key = (mark_of(item.body, *numbers, *chain), tuple(entrances), effort)
         kept = _PAST.get(key)
         # Near the end of what is tried for a plan, less is tried.
         if kept is not None and self.failed + kept[1] < MOST_FAILED:
             self.failed += kept[1]
             return kept[0]
         before = self.failed
-        found = self._past(item, entrances, standing, wanted)
+        found = self._past(item, entrances, standing, wanted, effort)
         if not self.tired:
             _PAST.keep(key, (found, self.failed - before))
         return found
 
     def _past(
-        self, item: Item, entrances: Sequence[Entrance], standing: Floats, wanted: float
+        self, item: Item, entrances: Sequence[Entrance], standing: Floats, wanted: float, effort: Effort
     ) -> Answer | None:
         best: Answer | None = None
         for entrance in entrances:
             for goal in self._goals(item, entrance):
-                found = self._through(item, goal, entrance, standing, wanted)
+                found = self._through(item, goal, entrance, standing, wanted, effort)
                 if found is not None:
                     if best is None or _simpler(found, best):
                         best = found
@@ -150,11 +157,11 @@ class Asker:
         self, item: Item, entrances: Sequence[Entrance], standing: Floats, low: float, high: float
     ) -> float:
         """Largest clearance between two with which it is found to go in, by halving; -1 where not with the lower. [m]"""
-        if self.past(item, entrances, standing, low) is None:
+        if self.past(item, entrances, standing, low, FINE) is None:
             return -1.0
         for _ in range(HALVINGS):
             middle = (low + high) / 2
-            if self.past(item, entrances, standing, middle) is not None:
+            if self.past(item, entrances, standing, middle, FINE) is not None:
                 low = middle
             else:
                 high = middle
@@ -171,7 +178,13 @@ class Asker:
             yield Pose(item.goal.turn, item.goal.place + way * (depth + 2 * self.clearance + 0.01))
 
     def _through(
-        self, item: Item, goal: Pose, entrance: Entrance, standing: Floats, clearance: float
+        self,
+        item: Item,
+        goal: Pose,
+        entrance: Entrance,
+        standing: Floats,
+        clearance: float,
+        effort: Effort,
     ) -> Answer | None:
         bare = self.bare(entrance)
         extent = extent_in(item.body, goal, bare.frame)
@@ -187,7 +200,7 @@ class Asker:
                 return worst
             if self.tired:
                 return worst
-            found = asked(item.body, world, goal, clearance, QUICK)
+            found = asked(item.body, world, goal, clearance, effort)
             if found.verdict != "goes in":
                 self.failed += found.method != PLACE_TAKEN
                 continue

@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 SAWN = ("backgrounds", "ledges")
 # What is as thick as a third of its width is a block, and not sawn for a door.
 FLAT = 1 / 3
+# A millimetre more to spare is not worth a cut. [m]
+MORE = 1e-3
 
 
 def is_sawn(group: str, size: Floats) -> bool:
@@ -35,7 +37,9 @@ def is_sawn(group: str, size: Floats) -> bool:
     return group in SAWN and least <= FLAT * second
 
 
-def cuts_of_part(made: Installation, moment: Moment) -> tuple[tuple[CutProposal, ...], CutsAsked]:
+def cuts_of_part(
+    made: Installation, moment: Moment, whole: float = -1.0
+) -> tuple[tuple[CutProposal, ...], CutsAsked]:
     """Look for cuts with which a part goes in.
 
     Parameters
@@ -44,6 +48,8 @@ def cuts_of_part(made: Installation, moment: Moment) -> tuple[tuple[CutProposal,
         The plan's parts and doors.
     moment : Moment
         When the part goes in; what stands then stays where it is.
+    whole : float
+        Clearance with which it goes in uncut, below zero where it does not: cuts that leave no more help nothing. [m]
 
     Returns
     -------
@@ -65,10 +71,10 @@ def cuts_of_part(made: Installation, moment: Moment) -> tuple[tuple[CutProposal,
         worlds = PieceWorlds(made, item, entrance, standing)
         found: Cuts = cuts_for(panel, worlds.with_pieces, made.asker.inside, saw, made.clearance, lines)
         ways, pieces = ways + found.tried, pieces + found.asked
-        if found.proposals:
+        better = [each for each in found.proposals if each.clearance > whole + MORE]
+        if better:
             told = tuple(
-                _told(made, item, panel, proposal, saw, basis, entrance, worlds)
-                for proposal in found.proposals
+                _told(made, item, panel, proposal, saw, basis, entrance, worlds) for proposal in better
             )
             return told, CutsAsked(ways, pieces)
     return (), CutsAsked(ways, pieces)

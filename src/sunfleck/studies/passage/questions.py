@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import ceil
 
 from sunfleck.plan.rules.names import slug
 from sunfleck.studies.passage.cutting import is_sawn
+from sunfleck.studies.passage.order import FREED
 from sunfleck.studies.passage.study import PassageReport
 from sunfleck.studies.passage.told import PartPassage
 from sunfleck.studies.report import Verdict
 from sunfleck.studies.rule import State
 from sunfleck.studies.trace import Number, Step
-from sunfleck.units import System, format_quantity
+from sunfleck.units import System, format_at_least, format_quantity
 
 BOX = "the box"
 # Names in a sentence; more are told by their number.
 MOST_NAMED = 4
+PLACE = "the final place itself is too small"
 
 
 @dataclass
@@ -77,7 +80,7 @@ def _of_all(asked: Asked, report: PassageReport, parts: Sequence[PartPassage], u
     id_, inwards = f"{asked.ID}:box", asked is GOES_IN
     states = [state_of(part) for part in parts]
     state: State = "short" if "short" in states else "unknown" if "unknown" in states else "meets"
-    free = format_quantity(report.clearance, "length", units)
+    free = format_at_least(report.clearance, units)
     count = f"all {len(parts)} parts" if len(parts) > 1 else parts[0].name
     advice = ""
     if state == "meets":
@@ -143,7 +146,7 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     """
     inwards = part.direction == "in"
     go = "goes in" if inwards else "comes out"
-    free = format_quantity(part.asked, "length", units)
+    free = format_at_least(part.asked, units)
     remedies = "; or ".join((*part.remedies, *_cutting(part)))
     if part.goes and part.within:
         return (
@@ -154,7 +157,7 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
         first = f", {part.done}" if part.done else ""
         return f"{go} through {part.way}{first}, {free} free on every side", ""
     if part.goes:
-        room = format_quantity(max(0.0, part.fingers), "length", units)
+        room = format_at_least(max(0.0, part.fingers), units)
         wanted = format_quantity(part.fingers_asked, "length", units)
         sentence = (
             f"{go} through {part.way}, but leaves {room} beside it for a hand where {wanted} are wanted"
@@ -162,13 +165,14 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
         return sentence, "push it by its end or hang it in straps, and say so: `fit: {fingers: 0 mm}`"
     if part.verdict == "cannot go in":
         if part.largest[0] >= 0:
-            largest = format_quantity(part.largest[0], "length", units)
-            sentence = f"{go} with {largest} free on every side, not with the {free} asked: that is proved"
-            return (
-                sentence,
-                remedies or "order it so much smaller, or accept less room: `fit: {clearance: 5 mm}`",
+            largest = format_at_least(part.largest[0], units)
+            why = ", which its place itself does not leave" if part.reason == PLACE else ""
+            sentence = (
+                f"{go} with {largest} free on every side, not with the {free} asked{why}: that is proved"
             )
-        if part.reason == "the final place itself is too small":
+            less = f"accept less room: `fit: {{clearance: {largest}}}`"
+            return sentence, "; or ".join((remedies or _smaller(part, units), less))
+        if part.reason == PLACE:
             sentence = f"its place itself is too small for it: that is proved, with {free} free on every side"
             smaller = "order it smaller, or make room where it is to stand"
             return sentence, "; or ".join((smaller, *_cutting(part)))
@@ -188,10 +192,18 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     if part.standing:
         sentence += f"; there stand: {', '.join(part.standing)}"
     if part.largest[0] >= 0:
-        largest = format_quantity(part.largest[0], "length", units)
+        largest = format_at_least(part.largest[0], units)
         sentence += f"; with {largest} free on every side it {go}"
     command = f"`sunfleck passage PLAN {_typed(part)} --template FOLDER`"
     return sentence, remedies or f"try it with cardboard: {command} draws it at full size"
+
+
+def _smaller(part: PartPassage, units: System) -> str:
+    """How much smaller, where its own place is what leaves too little and a joint can be filled."""
+    if part.reason != PLACE or not is_sawn(part.group, part.size):
+        return "order it so much smaller"
+    joint = format_quantity(ceil(1000 * (part.asked + FREED) - 1e-6) / 1000, "length", units)
+    return f"order it with {joint} free at each edge beside a wall, a joint that is filled"
 
 
 def _cutting(part: PartPassage) -> tuple[str, ...]:

@@ -153,7 +153,7 @@ class PassageStudy:
         told = self._told(moment, "in", widest=True)
         if told.goes or not is_sawn(told.group, told.size):
             return told
-        proposals, asked = cuts_of_part(self.installation, moment)
+        proposals, asked = cuts_of_part(self.installation, moment, told.largest[0])
         return replace(told, cuts=proposals, cuts_asked=asked)
 
     def scenes(self, part: PartPassage) -> tuple[Scene, ...]:
