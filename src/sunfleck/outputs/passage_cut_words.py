@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterator
 from math import isfinite
 
 from sunfleck.geometry.passage.pieces import CutKind, Seam
+from sunfleck.outputs.passage_start_words import start_words
 from sunfleck.outputs.verdict_words import wrapped
-from sunfleck.studies.passage.told import PartPassage, ToldMove
+from sunfleck.studies.passage.told import PartPassage
 from sunfleck.studies.passage.told_cuts import CutPiece, CutProposal
+from sunfleck.studies.passage.told_motion import ToldMove
 from sunfleck.units import System, format_at_least, format_quantity
 
 INDENT = " " * 15
@@ -110,6 +112,7 @@ def _proposal(
     for piece in proposal.pieces:
         yield from wrapped(_piece(piece, proposal, units, whole=whole), "     - ", "       ")
         if whole:
+            yield from wrapped(start_words(piece.start), "         ", "         ")
             for k, move in enumerate(piece.moves, 1):
                 words = move_words(move)
                 if words:

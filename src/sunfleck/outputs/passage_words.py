@@ -8,17 +8,20 @@ from math import degrees, isfinite
 import numpy as np
 
 from sunfleck.outputs.passage_cut_words import cut_lines
+from sunfleck.outputs.passage_start_words import start_words
 from sunfleck.outputs.verdict_words import SIGNS, wrapped
 from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.questions import state_of, words_of
 from sunfleck.studies.passage.study import PassageReport
-from sunfleck.studies.passage.told import CAUTIONS, NOT_LOOKED_AT, PartPassage, ToldMove
+from sunfleck.studies.passage.told import CAUTIONS, NOT_LOOKED_AT, PartPassage
+from sunfleck.studies.passage.told_motion import ToldMove
 from sunfleck.units import System, format_at_least, format_quantity
 
 # Shorter ways and smaller turns are not told. [m], [rad]
 LEAST_WAY, LEAST_TURN = 0.005, 0.01
 WAYS = ((("left", "right"), 0), (("towards you", "to the back"), 1), (("down", "up"), 2))
 EDGES = ("its long side", "its middle side", "its short side")
+SEEN = ("the right", "the front", "above")
 AXES = ("the line from left to right", "the line from front to back", "the upright")
 
 
@@ -128,13 +131,7 @@ def _part_lines(
         yield from wrapped(f"first: {part.done}", indent, indent)
     if part.goes:
         yield from wrapped(_carried(part, units), indent, indent)
-        told = [
-            words
-            for words in (move_words(move, units, outwards=part.direction == "out") for move in part.moves)
-            if words
-        ]
-        for k, words in enumerate(told, 1):
-            yield from wrapped(f"{k}. {words}", indent + "  ", indent + "     ")
+        yield from _moves_lines(part, units, indent + "  ")
     elif whole:
         yield from wrapped(_carried(part, units), indent, indent)
     if part.blocked_by and whole:
@@ -156,6 +153,14 @@ def _part_lines(
         for title, line in (*remarks, *(("caution", line) for line in CAUTIONS)):
             yield from wrapped(f"{title}: {line}", indent, indent)
         yield from cut_lines(part, units, lambda move: move_words(move, units))
+
+
+def _moves_lines(part: PartPassage, units: System, indent: str) -> Iterator[str]:
+    if part.start is not None:
+        yield from wrapped(start_words(part.start), indent + "   ", indent + "   ")
+    told = (move_words(move, units, outwards=part.direction == "out") for move in part.moves)
+    for k, words in enumerate(filter(None, told), 1):
+        yield from wrapped(f"{k}. {words}", indent, indent + "   ")
 
 
 def _carried(part: PartPassage, units: System) -> str:
@@ -204,10 +209,13 @@ def _about(move: ToldMove) -> str:
 
 
 def _sense(move: ToldMove) -> str:
-    """Which way round, where it is turned about the upright."""
-    if abs(float(move.axis[2])) > 0.9:
-        return f", {'counter-clockwise' if move.axis[2] > 0 else 'clockwise'} seen from above"
-    return ""
+    """Which way round, seen from where a person sees it, where it is turned about nearly an axis of the box."""
+    along = int(np.argmax(np.abs(move.axis)))
+    if abs(float(move.axis[along])) <= 0.9:
+        return ""
+    # The axis from front to back points away from who looks from the front.
+    counter = (float(move.axis[along]) > 0) != (along == 1)
+    return f", {'counter-clockwise' if counter else 'clockwise'} seen from {SEEN[along]}"
 
 
 def _units(system: str) -> System:

@@ -17,8 +17,8 @@ from sunfleck.studies.passage.hands import hands_for
 from sunfleck.studies.passage.hidden import hidden_lines
 from sunfleck.studies.passage.order import Installation, Moment
 from sunfleck.studies.passage.parts import Item
-from sunfleck.studies.passage.told import told_moves
 from sunfleck.studies.passage.told_cuts import CutPiece, CutProposal, CutsAsked
+from sunfleck.studies.passage.told_motion import told_moves, told_start
 from sunfleck.studies.passage.worlds import bare_world, worlds_for
 
 Floats = NDArray[np.float64]
@@ -170,6 +170,7 @@ def _told(
             fingers=made.asker.beside(body, entrance, empty, how.motion, how.way),
             way=how.way,
             motion=how.motion,
+            start=told_start(how.motion, piece.size, half_turns=body.half_turns),
             moves=told_moves(how.motion, piece.size),
             method=how.method,
         )

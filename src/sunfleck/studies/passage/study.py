@@ -20,7 +20,8 @@ from sunfleck.studies.passage.cutting import cuts_of_part, is_sawn
 from sunfleck.studies.passage.order import NOTHING, Installation, Moment
 from sunfleck.studies.passage.parts import extent_of
 from sunfleck.studies.passage.scenes import Scene, scene_of, scenes_of_cut
-from sunfleck.studies.passage.told import CAUTIONS, SCHEMA, PartPassage, told_moves
+from sunfleck.studies.passage.told import CAUTIONS, SCHEMA, PartPassage
+from sunfleck.studies.passage.told_motion import told_moves, told_start
 
 # Largest clearance that is looked for when one part is asked about. [m]
 WIDEST = 0.2
@@ -211,6 +212,9 @@ class PassageStudy:
             done=answer.entrance.done if answer is not None and answer.goes else "",
             standing=moment.standing,
             blocked_by=moment.blocked_by,
+            start=told_start(motion, high - low, half_turns=item.body.half_turns)
+            if motion is not None and direction == "in"
+            else None,
             moves=told_moves(motion, high - low) if motion is not None else (),
             motion=motion,
             size=item.size,

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.passage.answer import Effort, Verdict
-from sunfleck.geometry.passage.motion import Motion, Move
-from sunfleck.geometry.passage.rotations import opposite, product
+from sunfleck.geometry.passage.motion import Motion
 from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.standing import ONE_IS_CUT
+from sunfleck.studies.passage.told_motion import ToldMove, ToldStart, replay_of
 
 if TYPE_CHECKING:
     # Cuts tell their moves as parts do.
@@ -34,40 +34,6 @@ CAUTIONS = (
     "lamps: unplugged and cold before they are moved; wiring is for a licensed electrician",
     "sawing panels and foam: eyes, lungs and hands protected, foam dust swept up before animals and feeders find it",
 )
-
-
-@dataclass(frozen=True, eq=False)
-class ToldMove:
-    """One move of a motion in numbers.
-
-    Attributes
-    ----------
-    kind : str
-        ``push`` (straight through the opening's normal), ``slide``, ``turn``, ``dock``.
-    shift : (3,) float
-        From where to where the part's middle goes, in the enclosure's coordinates. [m]
-    angle : float
-        How far it is turned. [rad]
-    axis : (3,) float
-        About which direction of the enclosure; zero where it is not turned. [-]
-    own_axis : int or None
-        Which of the part's own edges, the longest 0, lies along that axis for most of the move; None where none does.
-    """
-
-    kind: str
-    shift: Floats
-    angle: float
-    axis: Floats
-    own_axis: int | None
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return it as plain data for JSON."""
-        return {
-            "kind": self.kind,
-            "shift_m": [round(float(x), 4) for x in self.shift],
-            "angle_deg": round(float(np.degrees(self.angle)), 1),
-            "axis": [round(float(x), 3) for x in self.axis],
-        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +64,8 @@ class PartPassage:
         What stands already.
     blocked_by : tuple of str
         Without any one of these it goes in.
+    start : ToldStart or None
+        How it is held before the opening; None where it comes out.
     moves : tuple of ToldMove
         In order.
     motion : Motion or None
@@ -139,6 +107,7 @@ class PartPassage:
     done: str
     standing: tuple[str, ...]
     blocked_by: tuple[str, ...]
+    start: ToldStart | None
     moves: tuple[ToldMove, ...]
     motion: Motion | None
     size: Floats
@@ -197,6 +166,7 @@ class PartPassage:
             "through": {"face": self.face, "opening": self.way, "first": self.done},
             "standing": list(self.standing),
             "blocked_by": list(self.blocked_by),
+            "start": None if self.start is None else self.start.to_dict(),
             "moves": [move.to_dict() for move in self.moves],
             "motion": None if self.motion is None else replay_of(self.motion),
             "size_m": [round(float(x), 4) for x in self.size],
@@ -220,54 +190,6 @@ class PartPassage:
             "cautions": list(CAUTIONS),
             "not_looked_at": list(self.not_looked_at),
         }
-
-
-def told_moves(motion: Motion, size: Floats) -> tuple[ToldMove, ...]:
-    """The moves of a motion in numbers.
-
-    Parameters
-    ----------
-    motion : Motion
-        In the enclosure's coordinates. [m]
-    size : (3,) float
-        The part's extent along its own axes. [m]
-
-    Returns
-    -------
-    moves : tuple of ToldMove
-        Moves that hardly move anything are left out.
-    """
-    middles = np.array([motion.pose(k).place for k in range(len(motion))])
-    return tuple(_told(motion, move, middles, size) for move in motion.moves)
-
-
-def _told(motion: Motion, move: Move, middles: Floats, size: Floats) -> ToldMove:
-    first, last = motion.turns[move.first], motion.turns[move.last]
-    step = product(last, opposite(first))
-    step = step * (1.0 if step[0] >= 0 else -1.0)
-    size_of_turn = float(np.linalg.norm(step[1:]))
-    axis, own = np.zeros(3), None
-    if move.angle > 0 and size_of_turn > 1e-9:
-        axis = step[1:] / size_of_turn
-        inner = product(opposite(first), last)[1:]
-        inner = np.abs(inner) / max(float(np.linalg.norm(inner)), 1e-12)
-        along = int(np.argmax(inner))
-        if inner[along] > 0.94:
-            own = int(np.argsort(-size, kind="stable").tolist().index(along))
-    return ToldMove(move.kind, middles[move.last] - middles[move.first], move.angle, axis, own)
-
-
-def replay_of(motion: Motion) -> dict[str, Any]:
-    """A motion as plain data for JSON."""
-    return {
-        "turns": np.round(motion.turns, 9).tolist(),
-        "places_m": np.round(motion.places, 9).tolist(),
-        "about_m": np.round(motion.about, 9).tolist(),
-        "moves": [
-            {"kind": m.kind, "first": m.first, "last": m.last, "length_m": m.length, "angle_rad": m.angle}
-            for m in motion.moves
-        ],
-    }
 
 
 def finite(value: float) -> float | None:

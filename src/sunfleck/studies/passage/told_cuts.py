@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.pieces import CutKind, Seam
 from sunfleck.studies.passage.hands import Hands
-from sunfleck.studies.passage.told import ToldMove, finite, replay_of
+from sunfleck.studies.passage.told import finite
+from sunfleck.studies.passage.told_motion import ToldMove, ToldStart, replay_of
 
 Floats = NDArray[np.float64]
 
@@ -38,6 +39,8 @@ class CutPiece:
         Through which opening.
     motion : Motion
         To its place, of the middle of the box round it; to be replayed.
+    start : ToldStart
+        How it is held before the opening.
     moves : tuple of ToldMove
         The same in numbers.
     method : str
@@ -53,6 +56,7 @@ class CutPiece:
     fingers: float
     way: str
     motion: Motion
+    start: ToldStart
     moves: tuple[ToldMove, ...]
     method: str
 
@@ -68,6 +72,7 @@ class CutPiece:
             "certified_m": self.certified,
             "fingers_m": finite(self.fingers),
             "opening": self.way,
+            "start": self.start.to_dict(),
             "moves": [move.to_dict() for move in self.moves],
             "motion": replay_of(self.motion),
             "method": self.method,
