@@ -69,13 +69,13 @@ def test_each_step_in_the_words_of_the_box():
     """What was moved and turned is what is said, in the units of the plan; the way out is told backwards."""
     assert sentences(IN_AND_AROUND) == [
         "Push it straight in, 50 cm.",
-        "Turn it 38 degrees, right edge to the back, and take it 10 cm in on the way.",
+        "Turn it 38 degrees, right edge to the back, and take it 10 cm inwards on the way.",
         "Move it 10 cm to the right and 3 cm up without turning it.",
-        "Set it into its place: 0.8 cm in.",
+        "Set it into its place: 0.8 cm inwards.",
     ]
     assert sentences(IN_AND_AROUND, system="us")[0] == "Push it straight in, 19.7 in."
     out = sentences(IN_AND_AROUND.backwards())
-    assert out[0] == "Take it off its place: 0.8 cm out."
+    assert out[0] == "Take it off its place: 0.8 cm outwards."
     assert out[-1] == "Draw it straight out, 50 cm."
     assert "left edge to the back" in out[2]
 

@@ -3,20 +3,25 @@
 import numpy as np
 import pytest
 
+from sunfleck.geometry.passage.bodies import block, turned
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.rotations import product, rotation_about
-from sunfleck.outputs.passage_start_words import start_words
+from sunfleck.outputs.passage_start_words import start_words, whole_degrees
 from sunfleck.outputs.passage_words import move_words
 from sunfleck.studies.passage.told_motion import ToldMove, told_start
 
-# A post of 1.2 m that stands upright in the end; its own axes are those of the box.
-POST = np.array([0.05, 0.1, 1.2])
+# A post of 1.2 m that stands upright in the end, and a tray; their own axes are those of the box.
+POST, TRAY = block([0.05, 0.1, 1.2]), block([0.4, 0.4, 0.05])
 UP = np.array([1.0, 0.0, 0.0, 0.0])
 
 
-def held(first, size=POST, last=UP, *, half_turns=False):
+def start(first, body=POST, last=UP):
     motion = Motion(np.array([first, last]), np.zeros((2, 3)), np.zeros(3), ())
-    return start_words(told_start(motion, size, half_turns=half_turns))
+    return told_start(motion, body)
+
+
+def held(first, body=POST, last=UP):
+    return start_words(start(first, body, last))
 
 
 def about(axis, degrees):
@@ -24,33 +29,46 @@ def about(axis, degrees):
 
 
 def test_as_it_will_stand():
-    """No turn, or half a turn of a block: nothing more to say."""
+    """No turn: nothing more to say. Half a turn of a block is one: it may have a face."""
     assert held(UP) == "hold it as it stands at its place"
-    assert held(about(2, 180), half_turns=True) == "hold it as it stands at its place"
-    assert "180 degrees" in held(about(2, 180))
+    assert "turned 180 degrees" in held(about(2, 180))
+    assert "what comes to face the front points to the back" in held(about(2, 180))
 
 
 @pytest.mark.parametrize(("degrees", "points"), [(90, "towards you"), (-90, "to the back")])
 def test_the_end_that_comes_to_the_top_is_named(degrees, points):
-    """By the right hand: about the line to the right, 90 degrees take the top to the front."""
+    """By the right hand: about the line to the right, 90 degrees take the top to the front, the front down."""
     words = held(about(0, degrees))
     assert "its long side from front to back" in words
     assert f"the end that comes to lie at the top {points}" in words
-    assert "its short side from left to right" in words
-    assert "the end" not in held(about(0, degrees), half_turns=True)
+    assert f"what comes to face the front points {'down' if degrees > 0 else 'up'}" in words
 
 
 def test_aslant_tells_where_the_top_leans():
     """30 degrees about the line from front to back, by the right hand: the top goes to the right."""
-    words = held(about(1, 30))
-    assert "its long side 30 degrees off the upright, its top right" in words
-    assert "its top left" in held(about(1, -30))
-    assert "the end" not in words.split("its short side")[0].replace("its top", "")
+    assert "its long side 30 degrees off the upright, its top to the right" in held(about(1, 30))
+    assert "its top to the left" in held(about(1, -30))
 
 
-def test_a_thing_as_wide_as_high_and_deep_has_no_sides():
-    """Of a cube only how far it is turned."""
-    assert held(about(2, 40), np.ones(3)) == "hold it turned 40 degrees from how it stands at its place"
+@pytest.mark.parametrize("body", [TRAY, turned([0, 0.05], [0.2, 0.2])])
+def test_a_tray_or_a_bowl_says_where_its_open_top_points(body):
+    """Turned about the line from front to back by the right hand, the top points to the right; or half of both."""
+    words = held(about(1, 90), body)
+    assert words.endswith("what comes to lie on top points to the right")
+    assert held(about(1, 135), body).endswith("what comes to lie on top points to the right and down")
+    assert "on top" not in held(about(2, 90), body)
+
+
+def test_a_tube_looks_the_same_all_round():
+    """Of what is round about its length only its ends count."""
+    tube = turned([-0.5, 0.5], [0.013, 0.013])
+    assert "front" not in held(about(2, 90), tube)
+    assert "its long side from left to right" in held(about(1, 90), tube)
+
+
+def test_a_half_is_rounded_one_way():
+    """82.5 degrees, whatever its last binary digit: the same in every sentence."""
+    assert {whole_degrees(np.radians(82.5) * (1 + sign * 1e-15)) for sign in (-1, 0, 1)} == {"83 degrees"}
 
 
 @pytest.mark.parametrize(("axis", "seen"), [(0, "the right"), (1, "the front"), (2, "above")])
@@ -68,7 +86,6 @@ def test_the_sense_of_a_turn_is_what_a_person_sees_there(axis, seen):
 
 def test_turns_add_up():
     """Held turned, and turned back by the move that is told: it stands as it will."""
-    first = product(about(0, 35), about(2, 20))
-    motion = Motion(np.array([first, UP]), np.zeros((2, 3)), np.zeros(3), ())
-    start = told_start(motion, POST, half_turns=False)
-    assert start.begin[0] @ start.end[0] == pytest.approx(np.cos(np.radians(35)))
+    begins = start(product(about(0, 35), about(2, 20)))
+    assert begins.begin[0] @ begins.end[0] == pytest.approx(np.cos(np.radians(35)))
+    assert begins.top == pytest.approx(begins.begin[0])

@@ -24,6 +24,8 @@ BODIES = (
     block([1.0, 0.2, 0.03]),
     branch([([[0, 0, 0], [0.1, 1 / 3, 0]], [0.04, 0.01])]),
     turned([0, 0.2], [0.1, 0.12]),
+    # A bowl as a plan has it: what is told of it must be plain data.
+    turned([0, 0.05], np.array([0.08, 0.08])),
 )
 
 

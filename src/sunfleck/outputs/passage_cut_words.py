@@ -64,7 +64,9 @@ def cut_lines(part: PartPassage, units: System, move_words: Callable[[ToldMove],
     yield from wrapped(
         f"CUT IT   tried, every piece goes in and reaches its place, {standing}; the best first", "", "  "
     )
-    yield from wrapped(_taken(first, units), "  ", "  ")
+    # What is told of the edges holds for any that is trimmed; each says whether it is.
+    trimmed = next((each for each in part.cuts if each.edge), first)
+    yield from wrapped(_taken(trimmed, units), "  ", "  ")
     for number, proposal in enumerate(part.cuts, 1):
         yield from _proposal(number, proposal, units, move_words, whole=number <= IN_FULL)
     if any(seam.reason.startswith("behind") for proposal in part.cuts for seam in proposal.seams):
@@ -83,7 +85,10 @@ def _taken(proposal: CutProposal, units: System) -> str:
     own = "" if proposal.basis == "the plan's" else "; `fit: {kerf: .., seam: ..}` sets them"
     words = f"taken off at each cut: {kerf} for the saw or {gap} for the sealant, the wider of both ({proposal.basis}{own})"
     if proposal.edge:
-        words += f"; and {edge} at every edge beside a wall, to be sealed (common practice, no source): made to the inside size it cannot be stood upright"  # noqa: E501
+        words += (
+            f"; and where it says so {edge} at every edge beside a wall, to be sealed (common practice, no source): "
+            "made to the inside size it cannot be stood upright"
+        )
     return words
 
 
@@ -97,7 +102,8 @@ def _proposal(
 ) -> Iterator[str]:
     seal = f", {format_quantity(proposal.seam_length, 'length', units, 0)} to seal" if proposal.seams else ""
     unseen = f", {_unseen(proposal)}" if proposal.seams else ""
-    head = f"{KINDS[proposal.kind]}{unseen}, {_count(len(proposal.pieces), 'piece')}{seal}"
+    taken = f", {_sawn(proposal.edge, units)} taken off at its edges" if proposal.edge else ""
+    head = f"{KINDS[proposal.kind]}{unseen}, {_count(len(proposal.pieces), 'piece')}{seal}{taken}"
     yield from wrapped(f"  {number}. {head}", "", "     ")
     for seam in proposal.seams:
         yield from wrapped(_seam(seam, proposal, units), "     ", "       ")
@@ -114,9 +120,7 @@ def _proposal(
         if whole:
             yield from wrapped(start_words(piece.start), "         ", "         ")
             for k, move in enumerate(piece.moves, 1):
-                words = move_words(move)
-                if words:
-                    yield from wrapped(f"{k}. {words}", "         ", "            ")
+                yield from wrapped(f"{k}. {move_words(move)}", "         ", "            ")
 
 
 def _unseen(proposal: CutProposal) -> str:

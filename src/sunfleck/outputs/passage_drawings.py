@@ -160,7 +160,7 @@ def _svg(figure: Figure, drawn: Drawn) -> bytes:
 
 def _facts(drawn: Drawn) -> list[str]:
     facts = [
-        start_words(drawn.motion, drawn.body, drawn.stage),
+        start_words(drawn.motion, drawn.stage),
         drawn.carried,
         standing_words(drawn.stage.names),
     ]
@@ -236,6 +236,8 @@ def _sheets(drawn: Drawn, system: System, theme: Theme) -> list[Figure]:
     staging = Staging(drawn.stage, drawn.body, drawn.motion, drawn.steps)
     pairs = _spans(staging, drawn.steps)
     each = min(len(drawn.steps), MOST_ON_A_SHEET)
+    facts = broken(" ".join(_facts(drawn)), TEXT, width - 2 * EDGE)
+    head = HEAD + 0.16 * max(0, len(facts) - 2)
     line = TEXT * LEADING / POINTS
     below = 2 * SMALL * LEADING / POINTS + 0.12
 
@@ -243,7 +245,7 @@ def _sheets(drawn: Drawn, system: System, theme: Theme) -> list[Figure]:
         """How long a metre is drawn with so many steps beside each other, and what that asks for."""
         cell = (
             (width - 2 * EDGE + GAP) / columns - GAP,
-            (height - 2 * EDGE - HEAD - FOOT) / ceil(each / columns),
+            (height - 2 * EDGE - head - FOOT) / ceil(each / columns),
         )
         sentences = [
             broken(f"{k}. {sentence_of(step, drawn.motion, drawn.body, drawn.stage, system)}", TEXT, cell[0], bold=True)
@@ -267,7 +269,7 @@ def _sheets(drawn: Drawn, system: System, theme: Theme) -> list[Figure]:
 
         write(EDGE, height - EDGE - 0.18, drawn.title, TITLE, fontweight="bold", color=theme.ink)
         write(width - EDGE, height - EDGE - 0.18, drawn.plan, SMALL, color=theme.quiet, ha="right")
-        for k, words in enumerate(broken(" ".join(_facts(drawn)), TEXT, width - 2 * EDGE)[:2]):
+        for k, words in enumerate(facts):
             write(EDGE, height - EDGE - 0.40 - 0.16 * k, words, TEXT, color=theme.ink)
         foot = f"{SIGNS} {NOT_LOOKED_AT} {drawn.stated}"
         foot += f" Sheet {sheet + 1} of {count}." if count > 1 else ""
@@ -280,7 +282,7 @@ def _sheets(drawn: Drawn, system: System, theme: Theme) -> list[Figure]:
                 break
             step = drawn.steps[k]
             left = EDGE + (place % columns) * (cell[0] + GAP)
-            top = height - EDGE - HEAD - (place // columns) * cell[1]
+            top = height - EDGE - head - (place // columns) * cell[1]
             for row, words in enumerate(sentences[k]):
                 write(left, top - (row + 0.78) * line, words, TEXT, fontweight="bold", color=theme.ink)
             sizes = [(high - low) * metre for low, high in (staging.bounds(step, view) for view in pairs[k])]

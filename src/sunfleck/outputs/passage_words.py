@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import degrees, isfinite
 
 import numpy as np
 
 from sunfleck.outputs.passage_cut_words import cut_lines
-from sunfleck.outputs.passage_start_words import start_words
+from sunfleck.outputs.passage_start_words import start_words, whole_degrees
 from sunfleck.outputs.verdict_words import SIGNS, wrapped
 from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.questions import state_of, words_of
@@ -19,6 +18,8 @@ from sunfleck.units import System, format_at_least, format_quantity
 
 # Shorter ways and smaller turns are not told. [m], [rad]
 LEAST_WAY, LEAST_TURN = 0.005, 0.01
+# What goes along an axis of the box is pushed. [cosine]
+STRAIGHT = 0.98
 WAYS = ((("left", "right"), 0), (("towards you", "to the back"), 1), (("down", "up"), 2))
 EDGES = ("its long side", "its middle side", "its short side")
 SEEN = ("the right", "the front", "above")
@@ -80,9 +81,10 @@ def move_words(move: ToldMove, system: str, *, outwards: bool = False) -> str:
         return f"{set_down}{': ' + way if way else ''}"
     if move.angle > LEAST_TURN and move.kind == "turn":
         about = EDGES[move.own_axis] if move.own_axis is not None else _about(move)
-        turned = f"turn it {degrees(move.angle):.0f} degrees about {about}{_sense(move)}"
+        turned = f"turn it {whole_degrees(move.angle)} about {about}{_sense(move)}"
         return f"{turned}, while it goes {way}" if way else turned
-    return f"{'push' if move.kind == 'push' else 'shift'} it {way or 'no further'}"
+    straight = float(np.abs(move.shift).max()) > STRAIGHT * float(np.linalg.norm(move.shift))
+    return f"{'push' if move.kind == 'push' and straight else 'shift'} it {way or 'no further'}"
 
 
 def _report_lines(report: PassageReport, units: System) -> Iterator[str]:
@@ -104,7 +106,11 @@ def _report_lines(report: PassageReport, units: System) -> Iterator[str]:
         for number, part in enumerate(report.parts, 1):
             yield from _part_lines(part, units, number=number)
     for a, b in report.blocking:
-        yield from wrapped(f"{a} and {b} block each other: neither goes in past the other", "  - ", "    ")
+        yield from wrapped(
+            f"{a} and {b} block each other: as far as was tried, neither goes in past the other",
+            "  - ",
+            "    ",
+        )
     if report.again:
         yield ""
         yield "OUT AGAIN   past everything planted, soil included"
@@ -159,7 +165,7 @@ def _moves_lines(part: PartPassage, units: System, indent: str) -> Iterator[str]
     if part.start is not None:
         yield from wrapped(start_words(part.start), indent + "   ", indent + "   ")
     told = (move_words(move, units, outwards=part.direction == "out") for move in part.moves)
-    for k, words in enumerate(filter(None, told), 1):
+    for k, words in enumerate(told, 1):
         yield from wrapped(f"{k}. {words}", indent, indent + "   ")
 
 
@@ -194,10 +200,10 @@ def _way(move: ToldMove, units: System) -> str:
     parts = []
     for (back, forth), axis in WAYS:
         length = float(move.shift[axis])
-        if abs(length) >= LEAST_WAY:
-            parts.append(
-                f"{format_quantity(abs(length), 'length', units, 0)} {forth if length > 0 else back}"
-            )
+        shown = format_quantity(abs(length), "length", units, 0 if units == "metric" else 1)
+        # Half a centimetre is a way, half an inch as well; what is shown as nothing is none.
+        if abs(length) >= LEAST_WAY and not shown.startswith("0 "):
+            parts.append(f"{shown} {forth if length > 0 else back}")
     return " and ".join(parts)
 
 
@@ -220,16 +226,3 @@ def _sense(move: ToldMove) -> str:
 
 def _units(system: str) -> System:
     return "us" if system == "us" else "metric"
-
-
-def largest_words(part: PartPassage, system: str) -> str:
-    """The largest clearance in words; "" where none is known."""
-    low, high = part.largest
-    if low < 0 or not isfinite(low):
-        return ""
-    shown = format_at_least(low, _units(system))
-    return (
-        f"{shown} or more"
-        if not isfinite(high)
-        else f"from {shown} to {format_quantity(high, 'length', _units(system))}"
-    )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from sunfleck.errors import DomainError
 from sunfleck.geometry.boxes import Face
-from sunfleck.geometry.passage.bodies import Body, Skeleton
+from sunfleck.geometry.passage.bodies import SIDES, Body, Skeleton
 from sunfleck.geometry.passage.layers import Hinge, Leaf, Opening
 from sunfleck.geometry.passage.motion import Motion, Move, MoveKind
 from sunfleck.geometry.passage.stage import Stage
@@ -89,6 +89,7 @@ def replay_data(replay: Replay) -> dict[str, Any]:
             "name": replay.name,
             "convex": body.convex,
             "half_turns": body.half_turns,
+            "circles": body.circles,
             "outer": _skeleton_data(body.outer),
             # What surely belongs to the part, where it is not the same as what surely holds it.
             "inner": None if same else _skeleton_data(body.inner),
@@ -203,7 +204,13 @@ def _read(data: dict[str, Any]) -> Replay:
         for each in told["moves"]
     )
     motion = Motion(turns, places, _numbers(told["about"], (3,)), moves)
-    body = Body(outer, inner, convex=bool(part["convex"]), half_turns=bool(part["half_turns"]))
+    circles = int(part.get("circles", 0))
+    if circles and not all(len(each.nodes) == circles * SIDES for each in (outer, inner)):
+        msg = f"a turned part of {circles} circles needs {circles * SIDES} nodes; got {len(outer.nodes)}"
+        raise DomainError(msg)
+    body = Body(
+        outer, inner, convex=bool(part["convex"]), half_turns=bool(part["half_turns"]), circles=circles
+    )
     return Replay(
         str(part["name"]), str(data["plan"]), str(data["way"]), float(data["clearance"]), body, stage, motion
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sunfleck.outputs.verdict_words import SIGNS, wrapped
 from sunfleck.studies.house_route import BASIS, CAUTION, EACH, LEFT_OUT, STATES, HouseRoute
 from sunfleck.studies.questions.house_route import advice, sentence
-from sunfleck.units import System, format_quantity
+from sunfleck.units import System, format_at_least, format_quantity
 
 FACE_DOWN = {0: "lying on its side", 1: "lying on its back", 2: "upright"}
 LEADING = {0: "one side first", 1: "its back first", 2: "its top first"}
@@ -48,7 +48,8 @@ def _lines(route: HouseRoute, system: System, name: str) -> Iterator[str]:
         words: str = stage.verdict
         how = stage.carriage
         if how is not None:
-            told = f"{FACE_DOWN[how.up]}, {LEADING[how.ahead]}, {how.how}; {shown(stage.spare)} free on every side"
+            free = format_at_least(stage.spare, system)
+            told = f"{FACE_DOWN[how.up]}, {LEADING[how.ahead]}, {how.how}; {free} free on every side"
             words = (
                 f"{words}: {told}"
                 if stage.verdict == "goes"

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.layers import NORMALS
 from sunfleck.geometry.passage.motion import Motion, Pose
-from sunfleck.geometry.passage.rotations import angle_between, product, turned_vector
+from sunfleck.geometry.passage.rotations import angle_between, turned_vector
 from sunfleck.geometry.passage.stage import Stage
 from sunfleck.geometry.passage.steps import MOST_ROOM, Step
+from sunfleck.outputs.passage_start_words import whole_degrees
 from sunfleck.units import System, format_at_least, format_quantity
 
 Floats = NDArray[np.float64]
@@ -51,7 +52,7 @@ def length_words(length: float, system: System) -> str:
 def angle_words(angle: float) -> str:
     """Return an angle in whole degrees, a small one with a tenth."""
     degrees = math.degrees(angle)
-    return f"{degrees:.0f} degrees" if degrees >= 9.5 else f"{degrees:.1f} degrees".replace(".0 ", " ")
+    return whole_degrees(angle) if degrees >= 9.5 else f"{degrees:.1f} degrees".replace(".0 ", " ")
 
 
 def sentence_of(step: Step, motion: Motion, body: Body, stage: Stage, system: System) -> str:
@@ -105,13 +106,12 @@ def room_words(step: Step, system: System) -> str:
     return f"At the tightest place {format_at_least(step.room, system)} stay free."
 
 
-def start_words(motion: Motion, body: Body, stage: Stage) -> str:
+def start_words(motion: Motion, stage: Stage) -> str:
     """How to hold it at the beginning, against how it stands at the end; on the way out it stands in its place."""
     first, last = motion.pose(0), motion.pose(len(motion) - 1)
     if float((last.place - first.place) @ np.array(NORMALS[stage.face])) < 0:
         return "It begins in its place."
-    halves = np.eye(4) if body.half_turns else np.eye(4)[:1]
-    angle = min(angle_between(first.turn, product(last.turn, half)) for half in halves)
+    angle = angle_between(first.turn, last.turn)
     if angle < ALIKE:
         return "Hold it as it stands in the end."
     return (
@@ -127,7 +127,11 @@ def standing_words(names: Sequence[str]) -> str:
 def _shift_words(shift: Floats, system: System, inwards: Floats, *, all_of_it: bool = False) -> str:
     """A movement along the box's own axes, the longest share first; small shares are left out."""
     ways = [
-        ("out", "in") if inwards[k] > 0.5 else ("in", "out") if inwards[k] < -0.5 else WAYS[k]
+        ("outwards", "inwards")
+        if inwards[k] > 0.5
+        else ("inwards", "outwards")
+        if inwards[k] < -0.5
+        else WAYS[k]
         for k in range(3)
     ]
     far = float(np.abs(shift).max())

@@ -127,6 +127,9 @@ def test_a_relief_is_its_blocks():
         (lambda: branch([]), "radii above zero"),
         (lambda: relief(np.zeros((0, 2, 3))), "shape"),
         (lambda: turned([0, -1], [1, 1]), "do not fall"),
+        (lambda: turned([0, np.inf], [1, 1]), "do not fall"),
+        (lambda: turned(0, 1), "do not fall"),
+        (lambda: branch([([[0, 0, 0], [1, 0, 0]], [0.1, 0.1, 0.1])]), "a radius for each"),
         (lambda: scan(np.full((1, 3, 3), np.inf)), "triangles"),
     ],
 )
@@ -134,3 +137,19 @@ def test_what_is_no_body_is_refused(make, said):
     """In words, not with a traceback of numpy's."""
     with pytest.raises(DomainError, match=said):
         make()
+
+
+def test_two_balls_apart_are_no_hull():
+    """Convex is what holds all between its balls: one ball, or one rod; not two balls, nor a rod and a ball."""
+    ball = ([[0, 0, 0]], [0.1])
+    rod = ([[0, 0, 0], [0, 0, 1]], [0.1, 0.1])
+    assert branch([ball]).convex
+    assert branch([rod]).convex
+    assert not branch([ball, ([[0, 0, 1]], [0.1])]).convex
+    assert not branch([rod, ([[1, 0, 0]], [0.1])]).convex
+
+
+def test_the_same_circle_twice_says_nothing():
+    """A tube as thick as its caps: no warning, one circle less each time."""
+    body = turned([0, 0.1, 0.1, 0.9, 0.9, 1.0], [0.019] * 6)
+    assert (body.circles, body.convex) == (4, True)

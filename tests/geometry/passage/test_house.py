@@ -53,6 +53,13 @@ def test_stood_up_under_a_ceiling():
     assert verdict((0.9, 0.6, 1.8), DOOR, Stage("ceiling", "room", (), 1.85)) == "goes"
 
 
+def test_what_leans_in_a_lift_is_not_upright_all_the_way():
+    """2.05 m behind a door of 2.0 m leans; righted over 0.2 m it sweeps hypot(2.05, 0.2) = 2.060 m."""
+    lift = Stage("lift", "lift", (0.8,), 2.0, (1.1, 1.4, 2.1))
+    for height, told in ((2.055, "no way found"), (2.061, "goes")):
+        assert verdict((0.6, 0.2, 2.05), lift, Stage("ceiling", "room", (), height)) == told
+
+
 def test_a_lift():
     """A panel of 2.4 m leans in a cabin 1.4 m deep and 2.1 m high behind a door of 2.0 m; one of 2.6 m does not."""
     lift = Stage("lift", "lift", (0.8,), 2.0, (1.1, 1.4, 2.1))
@@ -96,6 +103,12 @@ def test_a_smaller_box_goes_where_a_larger_one_does(w, d, h, width, share):
         assert verdict((w * share, d, h * share), *stages) == "goes"
         spare = min(stage.spare for stage in answer.stages)
         assert verdict((w, d, h), *stages, clearance=max(0.0, spare - 1e-6)) == "goes"
+
+
+def test_more_room_than_is_looked_for_is_not_told_as_less():
+    """Asked with 0.7 m for hands in a wide door, 0.7 m are told, not 0.5."""
+    answer = carried_along((0.2, 0.2, 0.2), [Stage("door", "gate", (3.0,), 3.0)], 0.7).stages[0]
+    assert (answer.verdict, answer.spare) == ("goes", pytest.approx(0.7))
 
 
 def test_impossible_numbers_are_refused():

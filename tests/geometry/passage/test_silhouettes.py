@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.bodies import block, branch, relief, scan, turned
 from sunfleck.geometry.passage.flat import flat_face
 from sunfleck.geometry.passage.motion import Pose
@@ -37,6 +38,24 @@ def inside_any(polygons, point):
         return bool((step[:, 0] * away[:, 1] - step[:, 1] * away[:, 0] > 0).all())
 
     return any(map(inside, polygons))
+
+
+@pytest.mark.parametrize("count", [5, 6, 7])
+def test_a_relief_keeps_its_blocks_however_many(count):
+    """An L of blocks side by side, then up: the area of its outline is the sum of theirs. Six once were one hull."""
+    along = [[[0.1 * k, 0, 0], [0.1 * (k + 1), 0.02, 0.1]] for k in range(3)]
+    up = [[[0, 0, 0.1 * (k + 1)], [0.1, 0.02, 0.1 * (k + 2)]] for k in range(count - 3)]
+    body = relief(np.array(along + up))
+    assert len(pieces_of(body)) == count
+    assert sum(map(area, flat_face(body).outline)) == pytest.approx(count * 0.01)
+
+
+def test_what_is_flat_is_laid_flat():
+    """One triangle along an axis has no shadow from two sides; a needle has none at all and is refused."""
+    flat = flat_face(scan(np.array([[[0, 0, 0], [0.3, 0, 0], [0, 0.4, 0]]])))
+    assert sorted(flat.size) == pytest.approx([0.3, 0.4])
+    with pytest.raises(DomainError, match="no area"):
+        flat_face(scan(np.array([[[0, 0, 0], [0.3, 0, 0], [0.1, 0, 0]]])))
 
 
 @settings(max_examples=40, deadline=None)

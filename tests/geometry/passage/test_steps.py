@@ -71,3 +71,15 @@ def test_the_room_beside_a_cube():
     assert all(np.isnan(step.room) for step in steps if step.kind == "dock")
     unknown = with_room(steps_of(answer.motion), answer.motion, case.body(), case.world(), "?", 0.01)
     assert all(np.isnan(step.room) for step in unknown)
+
+
+def test_a_turn_whose_shift_does_not_keep_pace_is_told_in_two():
+    """In while it turns by 80 degrees, then 0.2 m to the left in the last ten: done evenly it would hit what is between."""
+    angles = [0.0, 0.7, 1.4, 1.57]
+    turns = [rotation_about([0, 0, 1], angle) for angle in angles]
+    motion = motion_of([[0, 0, 0], [0, 0.5, 0], [0, 1.0, 0], [-0.2, 1.0, 0]], [("turn", 3)], turns)
+    steps = steps_of(motion)
+    whole(steps, motion)
+    assert [step.shift.round(6).tolist() for step in steps] == [[0, 1.0, 0], [-0.2, 0, 0]]
+    even = motion_of([[0, 0, 0], [0, 0.5, 0], [0, 1.0, 0]], [("turn", 2)], [turns[0], turns[1], turns[2]])
+    assert len(steps_of(even)) == 1

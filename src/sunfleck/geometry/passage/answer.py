@@ -20,8 +20,8 @@ from sunfleck.geometry.passage.mirror import canonical, restored
 from sunfleck.geometry.passage.motion import Motion, Pose
 from sunfleck.geometry.passage.planner import Route, pushed_straight, searched, with_few_moves
 from sunfleck.geometry.passage.replay import motion_along
-from sunfleck.geometry.passage.rotations import turned_by_each
-from sunfleck.geometry.passage.setting import TOUCH, Setting, free_rectangle, setting_of
+from sunfleck.geometry.passage.rotations import opposite, product, products, turned_by_each
+from sunfleck.geometry.passage.setting import HALF_TURNS, TOUCH, Setting, free_rectangle, setting_of
 
 Verdict = Literal["goes in", "cannot go in", "no way found"]
 Reason = Literal["", "no way through", "the final place itself is too small"]
@@ -125,10 +125,13 @@ def passage_of(
     Raises
     ------
     DomainError
-        If the clearance is below zero or the goal is no pose.
+        If the clearance is below zero, the goal is no pose, there is no opening, or the effort has no step.
     """
     effort = Effort() if effort is None else effort
     numbers = np.array([clearance, *goal.turn, *goal.place], dtype=np.float64)
+    if not world.ways or not effort.steps or not min(effort.steps) > 0:
+        msg = "a question needs an opening, and an effort steps above zero"
+        raise DomainError(msg)
     if not bool(np.isfinite(numbers).all()) or clearance < 0 or not float(np.linalg.norm(goal.turn)) > 0:
         msg = f"a goal needs a rotation and a place, and a clearance of zero or more; got {clearance} m"
         raise DomainError(msg)
@@ -138,13 +141,17 @@ def passage_of(
         found = replace(found, largest=_largest(setting, found, effort))
     if found.motion is None:
         return found
-    return replace(found, motion=_outwards(restored(found.motion, line, mirrored), world.frame, body))
+    return replace(found, motion=_outwards(restored(found.motion, line, mirrored), world.frame, body, goal))
 
 
-def _outwards(motion: Motion, frame: Frame, body: Body) -> Motion:
+def _outwards(motion: Motion, frame: Frame, body: Body, goal: Pose) -> Motion:
     """Motion of the body's own origin in the enclosure's coordinates."""
     turns, middles = frame.outwards(motion.turns, motion.places)
     about = body.centre
+    if body.half_turns:
+        # What looks the same turned by half may still have a face or an opening: it ends as it stands at its place.
+        half = max(HALF_TURNS, key=lambda each: abs(float(product(turns[-1], each) @ goal.turn)))
+        turns = opposite(products(opposite(half), opposite(turns)))
     return Motion(turns, middles - turned_by_each(turns, about), about, motion.moves)
 
 
@@ -237,7 +244,7 @@ def _largest(setting: Setting, found: Passage, effort: Effort) -> tuple[float, f
         low, high = (0.0, high) if bare.verdict == "goes in" else (-1.0, min(high, bare.largest[1]))
     if low < 0:
         return low, high
-    tried = min(WIDEST, high)
+    tried = min(max(WIDEST, low), high)
     for _ in range(effort.bisections):
         middle = (low + tried) / 2
         answer = _decided(setting.with_clearance(middle), effort)

@@ -78,12 +78,15 @@ class Body:
         Without hollows, so that it can be on one side of a post only.
     half_turns : bool
         Half a turn about any of its three axes leaves it as it was.
+    circles : int
+        Of a turned thing the circles of its outline, of :data:`SIDES` corners each; 0 for others.
     """
 
     outer: Skeleton
     inner: Skeleton
     convex: bool
     half_turns: bool
+    circles: int = 0
 
     @property
     def centre(self) -> Floats:
@@ -174,26 +177,34 @@ def branch(paths: Sequence[tuple[ArrayLike, ArrayLike]]) -> Body:
     Raises
     ------
     DomainError
-        If there is no limb, or a radius is not above zero.
+        If there is no limb, a limb has not one radius for each point, or one is not above zero.
     """
     nodes, radii, rods = [], [], []
     count = 0
     for path, radius in paths:
         points = np.asarray(path, dtype=np.float64).reshape(-1, 3)
-        radii.append(np.broadcast_to(np.asarray(radius, dtype=np.float64), len(points)))
+        each = np.asarray(radius, dtype=np.float64)
+        if each.ndim > 0 and each.shape != (len(points),):
+            msg = f"a limb of {len(points)} points needs a radius for each; got {each.shape}"
+            raise DomainError(msg)
+        radii.append(np.broadcast_to(each, len(points)))
         nodes.append(points)
         rods += [(count + i, count + i + 1) for i in range(len(points) - 1)]
         count += len(points)
-    if count == 0 or not bool((np.concatenate(radii) > 0).all() and np.isfinite(np.concatenate(nodes)).all()):
+    if count == 0 or not bool(
+        all((r > 0).all() and np.isfinite(r).all() for r in radii)
+        and np.isfinite(np.concatenate(nodes)).all()
+    ):
         msg = "a branch needs a limb with points and radii above zero"
         raise DomainError(msg)
     skeleton = Skeleton(
         np.concatenate(nodes), np.concatenate(radii).copy(), np.array(rods, dtype=np.int64).reshape(-1, 2)
     )
-    return Body(skeleton, skeleton, convex=len(rods) <= 1, half_turns=False)
+    one_hull = len(rods) + 1 == count <= 2
+    return Body(skeleton, skeleton, convex=one_hull, half_turns=False)
 
 
-def turned(heights: ArrayLike, radii: ArrayLike, sides: int = SIDES) -> Body:
+def turned(heights: ArrayLike, radii: ArrayLike) -> Body:
     """A pot, a bowl, a lamp tube with its caps: round about its own z.
 
     Parameters
@@ -201,8 +212,6 @@ def turned(heights: ArrayLike, radii: ArrayLike, sides: int = SIDES) -> Body:
     heights, radii : (k,) float
         Its outline: heights that do not fall, and the radius at each; two radii at one height are a
         shoulder. A hollow is taken as full. [m]
-    sides : int
-        Of the polygons that stand for its circles. [-]
 
     Returns
     -------
@@ -217,22 +226,27 @@ def turned(heights: ArrayLike, radii: ArrayLike, sides: int = SIDES) -> Body:
     z = np.asarray(heights, dtype=np.float64)
     r = np.asarray(radii, dtype=np.float64)
     if (
-        z.shape != r.shape
+        z.ndim != 1
+        or z.shape != r.shape
         or len(z) < 2
-        or not bool((np.diff(z) >= 0).all() and (r > 0).all() and z[-1] > z[0])
+        or not bool((np.isfinite(z) & np.isfinite(r) & (r > 0)).all())
+        or not bool((np.diff(z) >= 0).all() and z[-1] > z[0])
     ):
         msg = "a turned body needs two or more heights that do not fall, each with a radius above zero"
         raise DomainError(msg)
-    rings = np.arange(len(z))[:, None] * sides + np.arange(sides)[None, :]
+    # The same circle twice says nothing.
+    new = np.concatenate([[True], (np.diff(z) > 0) | (np.diff(r) != 0)])
+    z, r = z[new], r[new]
+    rings = np.arange(len(z))[:, None] * SIDES + np.arange(SIDES)[None, :]
     around = np.stack([rings, np.roll(rings, -1, axis=1)], axis=-1).reshape(-1, 2)
     upwards = np.stack([rings[:-1], rings[1:]], axis=-1).reshape(-1, 2)
     rods = np.concatenate([around, upwards]).astype(np.int64)
-    angle = 2 * np.pi * np.arange(sides) / sides
+    angle = 2 * np.pi * np.arange(SIDES) / SIDES
 
     def drawn(factor: float) -> Skeleton:
         circle = np.stack([np.cos(angle), np.sin(angle)], axis=1) * factor
         nodes = np.concatenate(
-            [np.column_stack([ri * circle, np.full(sides, zi)]) for zi, ri in zip(z, r, strict=True)]
+            [np.column_stack([ri * circle, np.full(SIDES, zi)]) for zi, ri in zip(z, r, strict=True)]
         )
         return Skeleton(nodes, np.zeros(len(nodes)), rods)
 
@@ -241,9 +255,10 @@ def turned(heights: ArrayLike, radii: ArrayLike, sides: int = SIDES) -> Body:
         for a, b, c, d in zip(r, r[1:], z, z[1:], strict=False)
     ]
     straight = bool((r == r[0]).all())
-    centred = straight and abs(z[0] + z[-1]) < 1e-12 and sides % 4 == 0
-    bulging = straight or all(b <= a for a, b in pairwise(slopes))
-    return Body(drawn(1 / np.cos(np.pi / sides)), drawn(1.0), convex=bulging, half_turns=centred)
+    centred = straight and abs(float(z[0] + z[-1])) < 1e-12
+    bulging = straight or all(bool(b <= a) for a, b in pairwise(slopes))
+    outer = drawn(1 / np.cos(np.pi / SIDES))
+    return Body(outer, drawn(1.0), convex=bulging, half_turns=centred, circles=len(z))
 
 
 def scan(triangles: ArrayLike, most: int = MOST_BALLS) -> Body:

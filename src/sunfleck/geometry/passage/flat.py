@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.rotations import matrix_of
@@ -60,10 +61,21 @@ def flat_face(body: Body) -> FlatFace:
     -------
     face : FlatFace
         With its longer side to the right.
+
+    Raises
+    ------
+    DomainError
+        If it shows no area from any of its own axes.
     """
     pieces = pieces_of(body)
     seen = {look: np.eye(3)[[k for k in range(3) if k != look]] for look in (2, 1, 0)}
-    spans = {look: _area(hull(np.concatenate(shadows(pieces, *axes)))) for look, axes in seen.items()}
+    spans = {}
+    for look, axes in seen.items():
+        shown = shadows(pieces, *axes)
+        spans[look] = _area(hull(np.concatenate(shown))) if shown else 0.0
+    if max(spans.values()) <= 0.0:
+        msg = "nothing to lay flat: the body has no area from any side"
+        raise DomainError(msg)
     # Of faces alike the one across its own z, whatever the last binary digit says.
     axes = seen[max(spans, key=lambda look: (round(spans[look], 12), look))]
     lines = outline_of(shadows(pieces, axes[0], axes[1]))

@@ -194,7 +194,7 @@ def _answer(box: Size, stage: Stage, stages: Sequence[Stage], clearance: float) 
         return StageAnswer(stage, "cannot go" if _stuck(box, stage) else "no way found", None, -1.0)
 
     def spare_of(carriage: Carriage) -> float:
-        spare, tried = (clearance, MOST_SPARE) if goes else (0.0, clearance)
+        spare, tried = (clearance, max(MOST_SPARE, clearance)) if goes else (0.0, clearance)
         for _ in range(HALVINGS):
             middle = (spare + tried) / 2
             free = any(_held_alike(carriage, other) for other in _ways_to_hold(box, stage, stages, middle))
@@ -238,15 +238,17 @@ def _ways_to_hold(box: Size, stage: Stage, stages: Sequence[Stage], room: float)
 
 
 def _stood_up(box: Size, stage: Stage, stages: Sequence[Stage], room: float) -> Carriage | None:
-    """Upright all the way, or carried lying and tilted up over its shorter or its longer side."""
+    """Upright all the way, or carried lying or aslant and stood up over its shorter side, which takes the least height."""
     others = [other for other in stages if other.kind != "ceiling"]
     if box[2] + room > stage.height:
         return None
-    if all(any(c.up == 2 and c.how != "tipped" for c in _carriages(box, each, room)) for each in others):
-        return Carriage(2, 0, 1)
+    if all(
+        any(c.up == UPRIGHT and c.how not in ASLANT for c in _carriages(box, each, room)) for each in others
+    ):
+        return Carriage(UPRIGHT, 0, 1)
     side = 0 if box[0] < box[1] else 1
     if tilt_up_height(box[2], box[side]) + room <= stage.height:
-        return Carriage(2, 1 - side, side, "tilted up")
+        return Carriage(UPRIGHT, 1 - side, side, "tilted up")
     return None
 
 

@@ -210,21 +210,29 @@ def cabinet(
     Raises
     ------
     DomainError
-        If a length is not above zero, or an opening has no extent.
+        If a length is not above zero, an opening has no extent, a leaf does not swing, or a number is none.
     """
     extent = np.asarray(inside, dtype=np.float64)
-    if not bool((extent > 0).all() and np.isfinite(extent).all()) or not wall > 0 or not openings:
+    if not bool((extent > 0).all() and np.isfinite(extent).all()) or not 0 < wall < FAR or not openings:
         msg = f"a box needs extents above zero, a wall above zero and an opening; got {extent} and {wall} m"
         raise DomainError(msg)
     frame = frame_of_face(extent, face, wall)
     room = frame.box([np.zeros(3), extent])
     end = float(room[1, 2])
     hollow = [wall, end, room[0, 0], room[1, 0], room[0, 1], room[1, 1]]
-    safe, sure, notes = _installed(room, frame, np.asarray(standing, dtype=np.float64).reshape(-1, 2, 3))
+    blocks = np.asarray(standing, dtype=np.float64).reshape(-1, 2, 3)
+    if not bool(np.isfinite(blocks).all()):
+        msg = "what stands in a box needs corners that are numbers"
+        raise DomainError(msg)
+    safe, sure, notes = _installed(room, frame, blocks)
     ways = []
     for opening in openings:
-        if not (opening.size[0] > 0 and opening.size[1] > 0):
-            msg = f"{opening.name}: an opening needs two extents above zero; got {opening.size} m"
+        if not (np.isfinite([*opening.at, *opening.size]).all() and min(opening.size) > 0):
+            msg = f"{opening.name}: an opening needs a place and two extents above zero; got {opening.at}, {opening.size} m"
+            raise DomainError(msg)
+        leaf = opening.leaf
+        if leaf is not None and not (0 <= leaf.thickness < FAR and 0 < leaf.swing < np.inf):
+            msg = f"{opening.name}: a leaf needs a thickness and a swing above zero; got {leaf.thickness} m, {leaf.swing} rad"
             raise DomainError(msg)
         hole = _hole(extent, face, opening)
         corners = frame.box(hole)

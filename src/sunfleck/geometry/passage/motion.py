@@ -13,7 +13,9 @@ from sunfleck.geometry.passage.rotations import (
     angle_between,
     opposite,
     product,
+    products,
     rotation_about,
+    turned_by_each,
     turned_vector,
 )
 
@@ -107,14 +109,40 @@ class Motion:
 
     def replayed(self, step: float, lever: float) -> Iterator[Pose]:
         """Yield poses no more than `step` apart at `lever` from the point that runs straight. [m]"""
+        turns, places = self.sampled(step, lever)
+        yield from (Pose(turn, place) for turn, place in zip(turns, places, strict=True))
+
+    def sampled(self, step: float, lever: float) -> tuple[Floats, Floats]:
+        """Return poses that make up the whole motion.
+
+        Parameters
+        ----------
+        step : float
+            Neighbours are no more than this apart. [m]
+        lever : float
+            Measured at points that lie so far from the one that runs straight. [m]
+
+        Returns
+        -------
+        turns : (n, 4) float
+            Unit quaternions. [-]
+        places : (n, 3) float
+            Where the body's own origin lies. [m]
+        """
+        ends = self.places + turned_by_each(self.turns, self.about)
+        turns, middles = [], []
         for row in range(len(self) - 1):
-            ends = [self.places[k] + turned_vector(self.turns[k], self.about) for k in (row, row + 1)]
-            way = float(np.linalg.norm(ends[1] - ends[0]))
-            turning = angle_between(self.turns[row], self.turns[row + 1])
+            first, along = self.turns[row], ends[row + 1] - ends[row]
+            way = float(np.linalg.norm(along))
+            turning = angle_between(first, self.turns[row + 1])
             count = max(1, int(np.ceil((way + lever * turning) / step)))
-            for k in range(count):
-                yield self.between(row, k / count)
-        yield self.pose(len(self) - 1)
+            share = np.arange(count) / count
+            turns.append(products(first, _shares_of(product(opposite(first), self.turns[row + 1]), share)))
+            middles.append(ends[row] + share[:, None] * along)
+        turns.append(self.turns[-1:])
+        middles.append(ends[-1:])
+        whole = np.concatenate(turns)
+        return whole, np.concatenate(middles) - turned_by_each(whole, self.about)
 
     def backwards(self) -> Motion:
         """Return the way out: the same motion from its end to its beginning."""
@@ -123,3 +151,12 @@ class Motion:
             replace(move, first=last - move.last, last=last - move.first) for move in reversed(self.moves)
         )
         return Motion(self.turns[::-1].copy(), self.places[::-1].copy(), self.about, moves)
+
+
+def _shares_of(step: Floats, shares: Floats) -> Floats:
+    """Parts (n, 4) of one turn, about its own axis the shorter way round."""
+    step = step * (1.0 if step[0] >= 0 else -1.0)
+    size = float(np.linalg.norm(step[1:]))
+    half = float(np.arctan2(size, step[0])) * shares
+    axis = step[1:] / size if size > 1e-15 else np.zeros(3)
+    return np.concatenate([np.cos(half)[:, None], np.sin(half)[:, None] * axis], axis=1)

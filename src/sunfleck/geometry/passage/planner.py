@@ -81,7 +81,10 @@ def pushed_straight(setting: Setting, way: Way) -> Route | None:
     clearance = setting.clearance
     margin = clearance - 1e-9 if clearance > 0 else -TOUCH
     docking = docking_place(setting, way, clearance) if clearance > 0 else setting.middle
-    if docking is None or free_rectangle(setting.outer, setting.turn, docking[2], way, margin) is None:
+    if docking is None:
+        return None
+    there = free_rectangle(setting.outer, setting.turn, docking[2], way, margin)
+    if there is None or not _within(docking, there):
         return None
     start = np.array([docking[0], docking[1], setting.out_depth])
     turns = np.array([setting.turn, setting.turn])
@@ -93,6 +96,10 @@ def pushed_straight(setting: Setting, way: Way) -> Route | None:
         return None
     beside = np.array([np.clip(docking[0], free[0], free[1]), np.clip(docking[1], free[2], free[3])])
     return Route(turns, depths, beside, docking, way, 0.0, "straight push, then sideways")
+
+
+def _within(place: Floats, rectangle: Floats) -> bool:
+    return bool(rectangle[0] <= place[0] <= rectangle[1] and rectangle[2] <= place[1] <= rectangle[3])
 
 
 def _straight_rectangle(setting: Setting, way: Way, docking: Floats, margin: float) -> Floats | None:
@@ -167,7 +174,7 @@ def searched(setting: Setting, way: Way, step: float, seed: int, tries: int) -> 
         return None
     most = min(MOST, 2 * tries + 8)
     turns, depths = np.zeros((2, most, 4)), np.zeros((2, most))
-    parents, result = np.zeros((2, most), np.int64), np.zeros(5, np.int64)
+    parents, result = np.zeros((2, most), np.int64), np.zeros(4, np.int64)
     met = grow(
         arrays(setting.outer), way.layers, way.end, setting.clearance, step, setting.lever,
         setting.equal_turns(), docking[2], setting.out_depth, seed, tries, (turns, depths, parents, result),

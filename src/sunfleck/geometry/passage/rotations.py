@@ -111,6 +111,22 @@ def matrix_of(turn: ArrayLike) -> Floats:
     return np.array([turned_vector(turn, axis) for axis in np.eye(3)]).T
 
 
+def matrices_of(turns: ArrayLike) -> Floats:
+    """Rotation matrices of many unit quaternions.
+
+    Parameters
+    ----------
+    turns : (n, 4) float
+        Unit quaternions. [-]
+
+    Returns
+    -------
+    matrices : (n, 3, 3) float
+        As :func:`matrix_of`, one each. [-]
+    """
+    return np.stack([turned_by_each(turns, axis) for axis in np.eye(3)], axis=2)
+
+
 def turned_vector(turn: ArrayLike, vector: ArrayLike) -> Floats:
     """Vector turned by a unit quaternion.
 

@@ -66,7 +66,7 @@ def grow(
 
     Half of the draws are over all rotations and depths, half near a known pose, at scales from the longest
     step to a three-hundredth of it: these follow thin, bent passages. `trees`: turns (2, n, 4) of outside and
-    goal, depths, parents, and what came of it: sizes of both, the rows that met, tries.
+    goal, depths, parents, and what came of it: sizes of both, the rows that met.
     """
     nodes, radius, rods = body
     turns, depths, parents, result = trees
@@ -80,8 +80,7 @@ def grow(
     result[1] = len(roots)
     turn, target = np.zeros(4), np.zeros(4)
     most = turns.shape[1]
-    for t in range(tries):
-        result[4] = t
+    for _ in range(tries):
         a = 0 if result[0] < result[1] else 1
         b = 1 - a
         if _draw(state) < 0.5:
@@ -109,7 +108,6 @@ def grow(
                 continue
         length = abs(depths[a, i] - depth) + sweep_length(turns[a, i], turn, nodes)
         share = min(1.0, longest / max(length, 1e-9))
-        passed = share
         between_turns(turns[a, i], turn, share, target)
         depth = depths[a, i] + share * (depth - depths[a, i])
         passed = march(

@@ -51,12 +51,11 @@ def pieces_of(body: Body, *, inner: bool = False) -> tuple[Skeleton, ...]:
         return (skeleton,)
     if skeleton.radius.any():
         return tuple(_part(skeleton, rod) for rod in skeleton.rods)
-    count = len(skeleton.nodes)
-    rings = count // SIDES
-    if count == rings * SIDES and len(skeleton.rods) == (2 * rings - 1) * SIDES:
+    if body.circles:
         return tuple(
-            _part(skeleton, np.arange(k * SIDES, (k + 2) * SIDES)) for k in range(rings - 1)
+            _part(skeleton, np.arange(k * SIDES, (k + 2) * SIDES)) for k in range(body.circles - 1)
         )  # fmt: skip
+    count = len(skeleton.nodes)
     links = coo_matrix((np.ones(len(skeleton.rods)), skeleton.rods.T), shape=(count, count))
     number, label = connected_components(links, directed=False)
     parts: list[Skeleton] = []

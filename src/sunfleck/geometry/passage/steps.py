@@ -12,7 +12,13 @@ from numpy.typing import NDArray
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.layers import World
 from sunfleck.geometry.passage.motion import Motion, Move, MoveKind, Pose
-from sunfleck.geometry.passage.rotations import angle_between, opposite, product, turned_vector
+from sunfleck.geometry.passage.rotations import (
+    angle_between,
+    opposite,
+    product,
+    turned_by_each,
+    turned_vector,
+)
 from sunfleck.geometry.passage.setting import TOUCH, free_rectangle
 
 Floats = NDArray[np.float64]
@@ -23,6 +29,9 @@ LEAST_TURN = np.radians(2.0)
 # A stretch of a turning move so long without a turn is a step of its own. [m], [rad] between two poses
 LEAST_STRAIGHT = 0.08
 NO_TURN = 1e-3
+# Where the middle leaves the even way by more, what is told as one is told in two; so often at most. [m]
+BENT = 0.05
+MOST_BENDS = 3
 # Straight moves whose directions differ by less are one. [cosine]
 SAME_WAY = 0.995
 # The room beside the body is measured at poses so far apart. [m]
@@ -112,7 +121,29 @@ def _stretches(motion: Motion, move: Move) -> list[tuple[MoveKind, int, int]]:
             parts[-1] = (kind, parts[-1][1], last)
         else:
             parts.append((kind, first, last))
-    return parts
+    return [piece for part in parts for piece in _unbent(motion, *part)]
+
+
+def _unbent(
+    motion: Motion, kind: MoveKind, first: int, last: int, depth: int = 0
+) -> list[tuple[MoveKind, int, int]]:
+    """A stretch in pieces along which the middle keeps pace with the turn: done evenly, it stays where it was certified."""
+    if last - first < 2 or depth == MOST_BENDS:
+        return [(kind, first, last)]
+    rows = np.arange(first, last + 1)
+    middles = motion.places[rows] + turned_by_each(motion.turns[rows], motion.about)
+    ways = np.linalg.norm(np.diff(middles, axis=0), axis=1)
+    angles = np.array([angle_between(motion.turns[k], motion.turns[k + 1]) for k in rows[:-1]])
+    paces = angles if float(angles.sum()) > LEAST_TURN else ways
+    pace = np.concatenate([[0.0], np.cumsum(paces)]) / max(float(paces.sum()), 1e-12)
+    off = np.linalg.norm(middles - middles[0] - pace[:, None] * (middles[-1] - middles[0]), axis=1)
+    at = int(off.argmax())
+    if float(off[at]) <= BENT:
+        return [(kind, first, last)]
+    return [
+        *_unbent(motion, kind, first, first + at, depth + 1),
+        *_unbent(motion, kind, first + at, last, depth + 1),
+    ]
 
 
 def _length(motion: Motion, first: int, last: int) -> float:

@@ -4,36 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.passage.answer import Effort, Passage
 from sunfleck.geometry.passage.bodies import Body
+from sunfleck.geometry.passage.flood import FEWEST_CELLS
 from sunfleck.geometry.passage.layers import Way, World
 from sunfleck.geometry.passage.motion import Motion, Move, Pose
-from sunfleck.geometry.passage.rotations import turned_vector
+from sunfleck.geometry.passage.rotations import turned_by_each, turned_vector
 from sunfleck.geometry.passage.setting import TOUCH, pushes_straight
+from sunfleck.geometry.passage.steps import steps_of
 from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.branches import swept_clear
 from sunfleck.studies.passage.doors import Entrance
 from sunfleck.studies.passage.extents import Extent, extent_in, extents_in
 from sunfleck.studies.passage.kept import Kept, asked, mark_of
-from sunfleck.studies.passage.parts import Item, extent_of
+from sunfleck.studies.passage.parts import Item, extent_of, short_length
 from sunfleck.studies.passage.worlds import bare_world, narrowed, worlds_for
 
 Floats = NDArray[np.float64]
 
 # Of a way past what stands: no proof is sought, so no cells. Of the empty box: until it is proved or found, or given up.
-QUICK = Effort(steps=(0.008,), seeds=(1,), tries=150, cells=16)
+QUICK = Effort(steps=(0.008,), seeds=(1,), tries=150, cells=FEWEST_CELLS)
 THOROUGH = Effort(steps=(0.008, 0.002), seeds=(1, 2), tries=300, cells=100_000)
 # The largest clearance is that of the tightest place, where long steps see less room than there is.
 FINE = replace(QUICK, steps=(0.008, 0.002))
 # Only looked for, nothing proved.
-SEARCHED = replace(THOROUGH, cells=64)
+SEARCHED = replace(THOROUGH, cells=FEWEST_CELLS)
 # An answer that costs nothing: its place is not free under this choice of sides.
 PLACE_TAKEN = "its place is free only if parts taken as larger than they are were less so"
+# Poses at which the room for a hand is measured lie so far apart. [m]
+APART = 0.006
 # What is proved a no is not asked with less room; so often is the largest clearance halved in.
 HALVINGS = 4
 # Questions without a way that are asked of one plan; a count, so that it is the same on every machine.
@@ -55,17 +60,26 @@ class Answer:
         [m]
     notes : tuple of str
         What was taken for granted on the way.
+    effort : Effort
+        How much was tried at most.
     """
 
     passage: Passage
     entrance: Entrance
     fingers: float = np.inf
     notes: tuple[str, ...] = ()
+    effort: Effort = QUICK
 
     @property
     def goes(self) -> bool:
         """Whether it goes in."""
         return self.passage.verdict == "goes in"
+
+    @cached_property
+    def steps(self) -> int:
+        """In how many steps a person is told; docking onto its place is not counted."""
+        motion = self.passage.motion
+        return 0 if motion is None else sum(step.kind != "dock" for step in steps_of(motion))
 
 
 class Asker:
@@ -151,7 +165,8 @@ class Asker:
             if past is not None:
                 return past
             found = asked(item.body, world, item.goal, clearance, effort)
-        return Answer(found, entrance, self.beside(item.body, entrance, world, found.motion, found.way))
+        room = self.beside(item.body, entrance, world, found.motion, found.way)
+        return Answer(found, entrance, room, effort=effort)
 
     def largest(
         self, item: Item, entrances: Sequence[Entrance], standing: Floats, low: float, high: float
@@ -205,13 +220,13 @@ class Asker:
                 self.failed += found.method != PLACE_TAKEN
                 continue
             beside = self.beside(item.body, entrance, world, found.motion, found.way)
-            answer = Answer(found, entrance, beside)
+            answer = Answer(found, entrance, beside, effort=effort)
             if answer.fingers < self.fingers:
-                handy = narrowed(world, max(0.0, self.fingers - clearance), entrance.face == "top")
+                handy = narrowed(world, max(0.0, self.fingers - clearance), on_two_sides=_lowered(world))
                 again = asked(item.body, handy, goal, clearance, QUICK)
                 if again.verdict == "goes in":
-                    answer = Answer(again, entrance, self.fingers)
-            answer = answer if docked else _docked(answer, item)
+                    answer = Answer(again, entrance, self.fingers, effort=effort)
+            answer = answer if docked else _docked(answer, item, self.plan.show_units)
             if answer.fingers >= self.fingers:
                 return answer
             worst = worst or answer
@@ -239,13 +254,19 @@ class Asker:
             return np.inf
         way = next((way for way in world.ways if way.name == name), world.ways[0])
         door = _door_of(way)
-        lever = float((np.linalg.norm(body.outer.nodes, axis=1) + body.outer.radius).max())
-        poses = list(motion.replayed(0.03, lever))
-        depth = (np.array([pose.place for pose in poses]) - world.frame.origin) @ world.frame.axes[2]
-        near = [pose for pose, far in zip(poses, np.abs(depth) > 2 * lever + door[1], strict=True) if not far]
-        if not near:
+        lever = float((np.linalg.norm(body.outer.nodes - motion.about, axis=1) + body.outer.radius).max())
+        turns, places = motion.sampled(APART, lever)
+        about = (places + turned_by_each(turns, motion.about) - world.frame.origin) @ world.frame.axes.T
+        # How far it goes sideways, and round, between neighbours: so much less may be free there.
+        round_ = 2 * np.arccos(np.minimum(1.0, np.abs((turns[1:] * turns[:-1]).sum(axis=1))))
+        gone = np.linalg.norm(np.diff(about[:, :2], axis=0), axis=1) + lever * round_
+        less = np.maximum(np.append(gone, 0.0), np.insert(gone, 0, 0.0)) / 2
+        near = np.abs(about[:, 2]) <= lever + door[1] + APART
+        if not near.any():
             return np.inf
-        within = extents_in(body, near, world.frame).between(door[0], door[1])
+        # What lies in the opening between two poses lies within half a step of it at the nearer one.
+        extents = extents_in(body, turns[near], places[near], world.frame)
+        within = extents.between(door[0] - APART / 2, door[1] + APART / 2)
         # Where nothing of it lies in the opening, the gaps are infinite.
         gaps = [
             within[:, 0] - door[2],
@@ -253,12 +274,14 @@ class Asker:
             within[:, 2] - door[4],
             door[5] - within[:, 3],
         ]
-        if abs(world.frame.axes[2][2]) > 0.5:
-            # What is lowered from above is held on two sides.
-            room = np.maximum(np.minimum(gaps[0], gaps[1]), np.minimum(gaps[2], gaps[3]))
-        else:
-            room = np.max(gaps, axis=0)
-        return float(room.min())
+        two = np.maximum(np.minimum(gaps[0], gaps[1]), np.minimum(gaps[2], gaps[3]))
+        room = two if _lowered(world) else np.max(gaps, axis=0)
+        return float((room - less[near]).min())
+
+
+def _lowered(world: World) -> bool:
+    """Through a top or a bottom: what is lowered or raised is held on two sides."""
+    return bool(abs(world.frame.axes[2][2]) > 0.5)
 
 
 def _door_of(way: Way) -> Floats:
@@ -287,7 +310,7 @@ def _surely_inside(extent: Extent, bare: World) -> bool:
     )
 
 
-def _docked(answer: Answer, item: Item) -> Answer:
+def _docked(answer: Answer, item: Item, units: str) -> Answer:
     """The same motion, ended by a straight push from beside its place onto it."""
     motion = answer.passage.motion
     assert motion is not None
@@ -296,17 +319,26 @@ def _docked(answer: Answer, item: Item) -> Answer:
     places = np.concatenate([motion.places, item.goal.place[None, :]])
     last = len(motion)
     length = float(np.linalg.norm(places[-1] - places[-2]))
-    moves = (*motion.moves, Move("dock", last - 1, last, length, 0.0))
-    longer = Motion(turns, places, motion.about, moves)
-    note = (
-        f"its last {100 * length:.0f} cm onto its place are pushed straight, and may touch what is beside it"
-    )
+    before = motion.moves[-1] if motion.moves and motion.moves[-1].kind == "dock" else None
+    moves = motion.moves[:-1] if before is not None else motion.moves
+    first = before.first if before is not None else last - 1
+    whole = Move("dock", first, last, length + (before.length if before is not None else 0.0), 0.0)
+    longer = Motion(turns, places, motion.about, (*moves, whole))
+    note = f"its last {short_length(length, units)} onto its place are pushed straight, and may touch what is beside it"
     passage = replace(answer.passage, motion=longer)
     return replace(answer, passage=passage, notes=(*answer.notes, note))
 
 
+def undecided(answer: Answer) -> Answer:
+    """The same answer as one that found no way and proves nothing; a way that was found stays one."""
+    if answer.goes:
+        return answer
+    passage = replace(answer.passage, verdict="no way found", reason="", proof=None, largest=(-1.0, np.inf))
+    return replace(answer, passage=passage)
+
+
 def _simpler(one: Answer, other: Answer) -> bool:
-    return (one.fingers <= 0, one.passage.moves) < (other.fingers <= 0, other.passage.moves)
+    return (one.fingers <= 0, one.steps) < (other.fingers <= 0, other.steps)
 
 
 _PAST: Kept[tuple[Answer | None, int]] = Kept()

@@ -170,7 +170,7 @@ def _told(
             fingers=made.asker.beside(body, entrance, empty, how.motion, how.way),
             way=how.way,
             motion=how.motion,
-            start=told_start(how.motion, piece.size, half_turns=body.half_turns),
+            start=told_start(how.motion, body),
             moves=told_moves(how.motion, piece.size),
             method=how.method,
         )

@@ -18,6 +18,8 @@ HANDLE, LAP = 0.02, 0.0
 SQUARE = np.pi / 2
 # Doors that meet this close have no post between them: both open are one opening. [m]
 NO_POST = 0.005
+# Two edges nearer than this are one. [m]
+SAME = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +124,10 @@ def widest_of(plan: Plan) -> tuple[Entrance, ...]:
                 if len(group) > 1
                 else []
             )
+            # Nothing added: what is a hair larger than it is, is good for a no only.
             filled = any(
                 all(
-                    abs(o.at[k] - low[k]) < 2 * NO_POST and abs(o.at[k] + o.size[k] - high[k]) < 2 * NO_POST
-                    for k in (0, 1)
+                    abs(o.at[k] - low[k]) < SAME and abs(o.at[k] + o.size[k] - high[k]) < SAME for k in (0, 1)
                 )
                 for o in exact
             )

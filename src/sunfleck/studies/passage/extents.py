@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from sunfleck.geometry.passage.bodies import Body
 from sunfleck.geometry.passage.layers import Frame
 from sunfleck.geometry.passage.motion import Pose
-from sunfleck.geometry.passage.rotations import matrix_of
+from sunfleck.geometry.passage.rotations import matrices_of, matrix_of
 
 Floats = NDArray[np.float64]
 
@@ -96,11 +95,11 @@ def extent_in(body: Body, pose: Pose, frame: Frame) -> Extent:
     return _extent(body, body.outer.nodes @ matrix_of(inner.turn).T + inner.place)
 
 
-def extents_in(body: Body, poses: Sequence[Pose], frame: Frame) -> Extent:
-    """A body in several places, in an opening's axes."""
-    turns = frame.axes @ np.array([matrix_of(pose.turn) for pose in poses])
-    places = (np.array([pose.place for pose in poses]) - frame.origin) @ frame.axes.T
-    return _extent(body, body.outer.nodes @ turns.transpose(0, 2, 1) + places[:, None])
+def extents_in(body: Body, turns: Floats, places: Floats, frame: Frame) -> Extent:
+    """A body in several poses, rotations (n, 4) and places (n, 3), in an opening's axes."""
+    turned = frame.axes @ matrices_of(turns)
+    at = (places - frame.origin) @ frame.axes.T
+    return _extent(body, body.outer.nodes @ turned.transpose(0, 2, 1) + at[:, None])
 
 
 def _extent(body: Body, nodes: Floats) -> Extent:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -33,7 +33,7 @@ from sunfleck.plan.solids import (
 from sunfleck.studies.passage.branches import cuts_of, pieces_of
 from sunfleck.studies.passage.hands import hands_for
 from sunfleck.studies.passage.lamps import hangs_outside, lamp_item
-from sunfleck.studies.passage.parts import HELD, Item, extent_of
+from sunfleck.studies.passage.parts import HELD, Item, extent_of, short_length
 
 Floats = NDArray[np.float64]
 UPRIGHT = np.array([1.0, 0.0, 0.0, 0.0])
@@ -62,7 +62,9 @@ def items_of(brief: Brief, spare: float) -> tuple[tuple[Item, ...], tuple[str, .
     """
     plan = brief.plan
     folder = Path(brief.source.document.file).parent
-    found: list[Item] = [_background(brief, panel, spare) for panel in plan.backgrounds]
+    found: list[Item] = [
+        _background(brief, panel, plan.backgrounds[:k], spare) for k, panel in enumerate(plan.backgrounds)
+    ]
     found += [_perch(brief, i, perch, folder, spare) for i, perch in enumerate(plan.perches)]
     for ledge in plan.ledges:
         found.append(_ledge(plan, ledge, spare))
@@ -81,7 +83,7 @@ def items_of(brief: Brief, spare: float) -> tuple[tuple[Item, ...], tuple[str, .
                 f"{fixture.name}: the library knows how large the face of such panels and mats is, not its outline"
             )
         else:
-            found.append(lamp_item(fixture, inside_box(plan).high))
+            found.append(lamp_item(fixture, inside_box(plan).high, plan.show_units))
     return tuple(found), tuple(left_out)
 
 
@@ -130,12 +132,14 @@ def _ledge(plan: Plan, ledge: Ledge, spare: float) -> Item:
     if not between.any():
         return item
     size = np.where(between, high - low - 2 * spare, high - low)
-    note = f"it reaches from wall to wall and is taken as cut {1000 * spare:.0f} mm shorter at each end; battens hold it"
+    joint = short_length(spare, plan.show_units)
+    note = f"it reaches from wall to wall and is taken as cut {joint} shorter at each end; battens hold it"
     return replace(item, body=block(size), size=size, notes=(note,))
 
 
-def _background(brief: Brief, panel: Background, spare: float) -> Item:
-    plan = brief.plan
+def _background(brief: Brief, panel: Background, before: Sequence[Background], spare: float) -> Item:
+    """A panel; one for a whole wall is ordered smaller by a joint all round, and ends at panels of the walls beside it."""
+    plan, units = brief.plan, brief.plan.show_units
     body = _in_box(plan, background_box(plan, panel))
     notes: tuple[str, ...] = ()
     fixed, end, first, second = FACE_AXES[panel.face]
@@ -144,13 +148,31 @@ def _background(brief: Brief, panel: Background, spare: float) -> Item:
         low, high = body.low.copy(), body.high.copy()
         low[[first, second]] += spare
         high[[first, second]] -= spare
+        beside = [other for other in before if other.at is None and FACE_AXES[other.face][0] != fixed]
+        for other in beside:
+            axis, at_end, _, _ = FACE_AXES[other.face]
+            if at_end:
+                high[axis] -= other.thickness
+            else:
+                low[axis] += other.thickness
         if bool((high > low).all()):
             body = Box(low, high)
             notes = (
-                f"it covers the whole wall and is taken as ordered {1000 * spare:.0f} mm smaller at each edge, a joint "
-                "that is filled; with `at` and `size` it is taken as written",
+                f"it covers the whole wall and is taken as ordered {short_length(spare, units)} smaller at each edge, a "
+                "joint that is filled; with `at` and `size` it is taken as written",
+                *(
+                    f"it ends at {other.name}, {short_length(other.thickness, units)} before the wall"
+                    for other in beside
+                ),
             )
-    blocks = [body, *(_in_box(plan, box) for box in relief_boxes(plan, panel))]
+    blocks = [body]
+    for box in (_in_box(plan, each) for each in relief_boxes(plan, panel)):
+        # Its relief ends where it does.
+        low, high = box.low.copy(), box.high.copy()
+        for axis in (first, second):
+            low[axis], high[axis] = max(low[axis], body.low[axis]), min(high[axis], body.high[axis])
+        if bool((high > low).all()):
+            blocks.append(Box(low, high))
     corners = np.array([[each.low, each.high] for each in blocks])
     low, high = corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)
     size, middle = high - low, (low + high) / 2
@@ -190,7 +212,7 @@ def _perch(brief: Brief, index: int, perch: Perch, folder: Path, spare: float) -
         beyond = float(np.maximum(inside.low - triangles, triangles - inside.high).max())
         if 0 < beyond <= HELD:
             notes.append(
-                f"its shape reaches {1000 * beyond:.0f} mm into a wall and is taken as cut off there"
+                f"its shape reaches {short_length(beyond, plan.show_units)} into a wall and is taken as cut off there"
             )
             triangles = np.clip(triangles, inside.low, inside.high)
         low, high = triangles.reshape(-1, 3).min(axis=0), triangles.reshape(-1, 3).max(axis=0)
@@ -207,8 +229,8 @@ def _perch(brief: Brief, index: int, perch: Perch, folder: Path, spare: float) -
             body, cut_at = branch([(chain.path - middle, chain.radius)]), []
         if cut_at:
             notes.append(
-                f"its ends are cut {1000 * spare:.0f} mm short of {' and '.join(cut_at)}; a wedge or the screw closes "
-                "that (up to 20 mm the plan calls held)"
+                f"its ends are cut {short_length(spare, plan.show_units)} short of {' and '.join(cut_at)}; a wedge or "
+                f"the screw closes that (up to {short_length(HELD, plan.show_units)} the plan calls held)"
             )
     low, high = extent_of(body)
     wood = brief.library.woods[perch.wood]

@@ -17,7 +17,7 @@ from sunfleck.plan.models import Plan
 from sunfleck.plan.rules.hanging import depth_of
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.hands import hands_for
-from sunfleck.studies.passage.parts import Item, extent_of
+from sunfleck.studies.passage.parts import Item, extent_of, short_length
 
 Floats = NDArray[np.float64]
 
@@ -42,12 +42,12 @@ def hangs_outside(plan: Plan, fixture: FixtureBrief) -> str:
     return ""
 
 
-def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
+def lamp_item(fixture: FixtureBrief, inside: Floats, units: str = "metric") -> Item:
     """A lamp in its place; of a tube in a reflector both go in, and the tube alone need come out. `inside` (3,). [m]"""
     lamp, axis = fixture.lamp, fixture.axis
     radius = number(lamp.diameter) / 2
     if str(lamp.emitter.value) not in LINE_EMITTERS:
-        return _bulb(fixture, inside)
+        return _bulb(fixture, inside, units)
     along = axis[1] - axis[0]
     length = float(np.linalg.norm(along))
     along, middle = along / length, axis.mean(axis=0)
@@ -56,14 +56,18 @@ def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
         turn = _turn_to(along, -fixture.emitter.aim)
         return _hung(fixture, block([2 * radius, 2 * radius, overall]), Pose(turn, middle), ())
     half = overall / 2
+    cap = min(CAP_LENGTH, half / 2)
     tube = _hung(
         fixture,
         turned(
-            [-half - PIN, -half + CAP_LENGTH, -half + CAP_LENGTH, half - CAP_LENGTH, half - CAP_LENGTH, half + PIN],
+            [-half - PIN, -half + cap, -half + cap, half - cap, half - cap, half + PIN],
             [max(CAP / 2, radius)] * 2 + [radius] * 2 + [max(CAP / 2, radius)] * 2,
         ),
         Pose(_turn_to(along, -fixture.emitter.aim), middle),
-        (f"{2 * (half + PIN):.3f} m long with its pins, {1000 * CAP:.0f} mm thick at its caps (common practice, no source)",),
+        (
+            f"{short_length(2 * (half + PIN), units)} long with its pins, {short_length(CAP, units)} thick at its caps "
+            "(common practice, no source)",
+        ),
     )  # fmt: skip
     if lamp.cut_off is None:
         return tube
@@ -78,7 +82,7 @@ def lamp_item(fixture: FixtureBrief, inside: Floats) -> Item:
     place = middle + turned_vector(turn, shift)
     body = block(high - low)
     note = (
-        f"goes in with its reflector, {1000 * REFLECTOR_WIDTH:.0f} mm wide and {1000 * REFLECTOR_DEPTH:.0f} mm "
+        f"goes in with its reflector, {short_length(REFLECTOR_WIDTH, units)} wide and {short_length(REFLECTOR_DEPTH, units)} "
         "behind the tube's middle (common practice, no source)"
     )
     whole = _hung(fixture, body, Pose(turn, place), (note, *tube.notes))
@@ -92,7 +96,7 @@ def _room(point: Floats, way: Floats, inside: Floats) -> float:
     return float(far.min())
 
 
-def _bulb(fixture: FixtureBrief, inside: Floats) -> Item:
+def _bulb(fixture: FixtureBrief, inside: Floats, units: str) -> Item:
     lamp = fixture.lamp
     radius, usual = number(lamp.diameter) / 2, depth_of(lamp)
     aim = fixture.emitter.aim
@@ -109,7 +113,8 @@ def _bulb(fixture: FixtureBrief, inside: Floats) -> Item:
     notes = ["its holder counts with a quarter of its width; its cable and what it hangs on are left out"]
     if depth < usual:
         notes.append(
-            f"it is taken as {100 * depth:.0f} cm deep with its holder, not {100 * usual:.0f} cm as usual: there the wall begins"
+            f"it is taken as {short_length(depth, units)} deep with its holder, not {short_length(usual, units)} as usual: "
+            "there the wall begins"
         )
     return _hung(fixture, body, Pose(turn, centre), tuple(notes))
 

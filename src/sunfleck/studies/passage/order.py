@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from sunfleck.brief.build import Brief
 from sunfleck.geometry.boxes import FACES, Face
 from sunfleck.plan.rules.names import slug
-from sunfleck.studies.passage.asking import QUICK, SEARCHED, THOROUGH, Answer, Asker
+from sunfleck.studies.passage.asking import QUICK, SEARCHED, THOROUGH, Answer, Asker, undecided
 from sunfleck.studies.passage.doors import (
     Entrance,
     entrances_of,
@@ -36,6 +36,8 @@ FREED = QUICK.steps[0] / 2 + 5e-4
 # Of parts that block each other so many are looked at.
 MOST_BLOCKED = 6
 NOTHING = np.zeros((0, 2, 3))
+# What YAML reads as something else than a name.
+NOT_NAMES = frozenset(("y", "n", "yes", "no", "true", "false", "on", "off", "null", "nan", "inf"))
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,7 +109,7 @@ class Installation:
         others = [other for other in others if other.name != item.name]
         soil = self.plan.substrate.depth if planted and self.plan.substrate is not None else 0.0
         near = self.clearance + FREED
-        blocks, notes = standing_for(item, others, near, soil, self.asker.inside)
+        blocks, notes = standing_for(item, others, near, soil, self.asker.inside, self.plan.show_units)
         opened = tuple(without_face(self.plan, face) for face in open_faces)
         answer = self.asker.past(item, (*opened, *self.entrances), blocks)
         if (answer is None or answer.fingers < self.fingers) and self.panes_out:
@@ -154,11 +156,12 @@ class Installation:
             if found.goes:
                 return found
         ruled_out = self.asker.alone(item, wide, self.clearance, THOROUGH)
-        # A way through what is wider than it is, or past leaves that were left out, is none.
+        # A way through what is wider than it is, or past leaves that were left out, is none; nor is a no that was
+        # proved of doors one by one a no of doors that meet.
         leaves = any(
             opening.leaf is not None for each in real for hole in each.holes for opening in hole.openings
         )
-        return found if ruled_out.goes and (wide.outline or leaves) else ruled_out
+        return undecided(found) if ruled_out.goes and (wide.outline or leaves) else ruled_out
 
     def _touching(self, item: Item, answer: Answer) -> Answer:
         """Of a place that is too small with what is to stay free: also the proof that it does not go through, if so."""
@@ -218,7 +221,16 @@ class Installation:
             if moment.goes:
                 installed.append(entry)
         going, failing = self._taken_apart(installed, list(rest))
-        return (*found, *going, *failing)
+        return (*found, *self._in_order(installed, going), *failing)
+
+    def _in_order(self, installed: Sequence[Item], going: Iterable[Moment]) -> Iterator[Moment]:
+        """The same parts past those only that stand before them: what went in past more goes in past these, or simpler."""
+        before = list(installed)
+        for moment in going:
+            now = self.at(moment.item, before) if len(before) < len(moment.standing) else moment
+            names = tuple(other.name for other in before)
+            yield now if now.goes and _as_simple(now, moment) else replace(moment, standing=names)
+            before.append(moment.item)
 
     def _taken_apart(self, fixed: list[Item], parts: list[Item]) -> tuple[list[Moment], list[Moment]]:
         """Backwards from everything standing: what comes out past the rest goes in last; then what does not, and why."""
@@ -299,8 +311,19 @@ class Installation:
         standing = [other for name in moment.standing for other in self.items if other.name == name]
         for count in range(len(standing) - 1, max(-1, len(standing) - 1 - MOST_BLOCKED), -1):
             if self.at(moment.item, standing[:count]).goes:
-                return standing[count].part
+                # What goes in after it must do so past it, too.
+                after = (
+                    self.at(each, [*standing[:k], moment.item], self._open_after(each)).goes
+                    for k, each in enumerate(standing[count:], count)
+                )
+                return standing[count].part if all(after) else ""
         return ""
+
+    def _open_after(self, item: Item) -> list[Face]:
+        """Faces that the stated order puts on after a part."""
+        named, _ = self.stages
+        place = next((k for k, entry in enumerate(named) if entry is item), len(named))
+        return [entry for entry in named[place:] if not isinstance(entry, Item)]
 
     def remedies(self, moment: Moment) -> tuple[str, ...]:
         """What lets a part in that does not go in, each tried."""
@@ -324,14 +347,42 @@ class Installation:
         if leaves and self.asker.past(item, leaves, NOTHING) is not None:
             found.append("take the door leaf off (tried: it goes in then)")
         for face in dict.fromkeys(entrance.face for entrance in self.entrances):
-            if self.asker.past(item, (without_face(self.plan, face),), NOTHING) is not None:
-                words = f"fit it before the {face} is on (tried: it goes in then; {_order([item.part, face])} says so)"
+            words = self._before_a_face(item, face)
+            if words:
                 found.append(words)
         return tuple(found)
 
+    def _before_a_face(self, item: Item, face: Face) -> str:
+        """Fitted while a face is open, after all that goes in through the doors if it can be; "" where it cannot."""
+        opened = (without_face(self.plan, face),)
+        going = [moment.item for moment in self.moments if moment.goes]
+        stated = any(slug(name) in FACES for name in self.plan.order)
+        if going and not stated:
+            blocks = self.blocks(item, [other.name for other in going])
+            if self.asker.past(item, opened, blocks) is not None:
+                order = _order([*(other.part for other in going), item.part, face])
+                return f"fit it before the {face} is on (tried: after the others it goes in then; {order} says so)"
+        if self.asker.past(item, opened, NOTHING) is None:
+            return ""
+        first = " as the first of all" if going else ""
+        return f"fit it before the {face} is on (tried: it goes in then{first}; {_order([item.part, face])} says so)"
+
+
+def _as_simple(one: Moment, other: Moment) -> bool:
+    """Whether a way in has room for a hand where another has, and no more moves."""
+    if one.answer is None or other.answer is None:
+        return other.answer is None
+    handy = one.answer.fingers >= other.answer.fingers or one.answer.fingers > 0
+    return handy and one.answer.steps <= other.answer.steps
+
 
 def _order(names: list[str]) -> str:
-    """An order as it is written in a plan: names that YAML would read otherwise in quotes."""
-    plain = re.compile(r"[\w][\w -]*")
-    written = [name if plain.fullmatch(name) else json.dumps(name, ensure_ascii=False) for name in names]
+    """An order as it is written in a plan: names that YAML would read otherwise, as a number or a truth, in quotes."""
+    plain = re.compile(r"[^\W\d_][\w -]*")
+    written = [
+        name
+        if plain.fullmatch(name) and name.lower() not in NOT_NAMES
+        else json.dumps(name, ensure_ascii=False)
+        for name in names
+    ]
     return f"`order: [{', '.join(written)}]`"

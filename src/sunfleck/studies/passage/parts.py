@@ -11,6 +11,7 @@ from sunfleck.geometry.chains import Chain
 from sunfleck.geometry.passage.bodies import Body, Skeleton
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.studies.passage.hands import Hands
+from sunfleck.units import format_quantity
 
 Floats = NDArray[np.float64]
 
@@ -69,6 +70,11 @@ class Item:
     inner_part: Item | None = None
     chain: Chain | None = None
     notes: tuple[str, ...] = ()
+
+
+def short_length(length: float, units: str) -> str:
+    """A length of a joint or a cut in the plan's units: ``14 mm``, ``0.55 in``."""
+    return format_quantity(length, "length", "us", 2) if units == "us" else f"{1000 * length:.0f} mm"
 
 
 def extent_of(body: Body) -> tuple[Floats, Floats]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
@@ -16,9 +17,11 @@ from sunfleck.studies.rule import State
 from sunfleck.studies.trace import Number, Step
 from sunfleck.units import System, format_at_least, format_quantity
 
-BOX = "the box"
+BOX, BOX_KEY = "the box", "box"
 # Names in a sentence; more are told by their number.
 MOST_NAMED = 4
+# Less than this to spare is told as touching. [m]
+HAIR = 5e-4
 PLACE = "the final place itself is too small"
 
 
@@ -41,7 +44,7 @@ QUESTIONS = (GOES_IN, COMES_OUT)
 def told_only_where_short(id_: str) -> bool:
     """Whether a verdict is given only where it does not meet: that it is gone is good news."""
     question, _, key = id_.partition(":")
-    return question in {asked.ID for asked in QUESTIONS} and key != "box"
+    return question in {asked.ID for asked in QUESTIONS} and key != BOX_KEY
 
 
 def verdicts_of(report: PassageReport) -> tuple[Verdict, ...]:
@@ -77,7 +80,7 @@ def state_of(part: PartPassage) -> State:
 
 
 def _of_all(asked: Asked, report: PassageReport, parts: Sequence[PartPassage], units: System) -> Verdict:
-    id_, inwards = f"{asked.ID}:box", asked is GOES_IN
+    id_, inwards = f"{asked.ID}:{BOX_KEY}", asked is GOES_IN
     states = [state_of(part) for part in parts]
     state: State = "short" if "short" in states else "unknown" if "unknown" in states else "meets"
     free = format_at_least(report.clearance, units)
@@ -105,7 +108,7 @@ def _of_all(asked: Asked, report: PassageReport, parts: Sequence[PartPassage], u
         sure = "not" if state == "short" else "as far as was tried not"
         sentence = f"{len(parts) - len(wrong)} of {len(parts)} {'go in' if inwards else 'come out'}; {sure}: {listed}"
         if inwards and report.blocking:
-            pairs = "; ".join(f"{a} and {b} block each other" for a, b in report.blocking)
+            pairs = "; ".join(f"{a} and {b} block each other as far as was tried" for a, b in report.blocking)
             sentence += f"; {pairs}"
     question = "through the door, every part" if inwards else "out again, what needs service"
     return Verdict(
@@ -124,7 +127,7 @@ def _of_one(asked: Asked, part: PartPassage, units: System) -> Verdict:
     inwards = asked is GOES_IN
     question = f"{'through the door' if inwards else 'out again'}, {part.name}"
     sentence, advice = words_of(part, units)
-    id_ = f"{asked.ID}:{slug(part.name)}"
+    id_ = f"{asked.ID}:{_key(part)}"
     numbers = tuple(_numbers(id_, part.asked, "asked"))
     return Verdict(id_, question, BOX, state_of(part), sentence, "", numbers, advice)
 
@@ -166,10 +169,9 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     if part.verdict == "cannot go in":
         if part.largest[0] >= 0:
             largest = format_at_least(part.largest[0], units)
+            with_ = _with(part.largest[0], units)
             why = ", which its place itself does not leave" if part.reason == PLACE else ""
-            sentence = (
-                f"{go} with {largest} free on every side, not with the {free} asked{why}: that is proved"
-            )
+            sentence = f"{go} {with_}, not with the {free} asked{why}: that is proved"
             less = f"accept less room: `fit: {{clearance: {largest}}}`"
             return sentence, "; or ".join((remedies or _smaller(part, units), less))
         if part.reason == PLACE:
@@ -192,10 +194,13 @@ def words_of(part: PartPassage, units: System) -> tuple[str, str]:
     if part.standing:
         sentence += f"; there stand: {', '.join(part.standing)}"
     if part.largest[0] >= 0:
-        largest = format_at_least(part.largest[0], units)
-        sentence += f"; with {largest} free on every side it {go}"
+        sentence += f"; {_with(part.largest[0], units)} it {go}"
     command = f"`sunfleck passage PLAN {_typed(part)} --template FOLDER`"
     return sentence, remedies or f"try it with cardboard: {command} draws it at full size"
+
+
+def _with(room: float, units: System) -> str:
+    return f"with {format_at_least(room, units)} free on every side" if room >= HAIR else "touching"
 
 
 def _smaller(part: PartPassage, units: System) -> str:
@@ -215,9 +220,17 @@ def _cutting(part: PartPassage) -> tuple[str, ...]:
     return ("cut it, as below",) if part.cuts else ()
 
 
+def _key(part: PartPassage) -> str:
+    """What tells a part's verdict from the others; a part that is called as the whole box is gets a name no slug has."""
+    key = slug(part.name)
+    return f"{key}/part" if key == BOX_KEY else key
+
+
 def _typed(part: PartPassage) -> str:
     """Its name as it is typed in a command."""
-    return part.name if slug(part.name) == part.name else f'"{part.name}"'
+    if slug(part.name) == part.name:
+        return part.name
+    return shlex.quote(part.name) if set(part.name) & set('"$`\\!') else f'"{part.name}"'
 
 
 def _numbers(id_: str, clearance: float, basis: str) -> Iterator[Number]:

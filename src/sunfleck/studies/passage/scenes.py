@@ -14,9 +14,10 @@ from sunfleck.geometry.passage.layers import Opening, World
 from sunfleck.geometry.passage.pieces import body_of
 from sunfleck.geometry.passage.stage import Stage
 from sunfleck.studies.passage.cutting import PieceWorlds, standing_at
-from sunfleck.studies.passage.doors import Entrance
+from sunfleck.studies.passage.doors import Entrance, without_face
 from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.order import Installation, Moment
+from sunfleck.studies.passage.parts import Item
 from sunfleck.studies.passage.told_cuts import CutProposal
 
 Floats = NDArray[np.float64]
@@ -33,7 +34,7 @@ class Scene:
     stage : Stage
         The box as a person sees it. [m]
     world : World
-        The same in layers, as the question took it.
+        The same in layers; where several ways of taking what stands were tried, the first of them.
     body : Body
         What goes in. [m]
     passage : Passage or None
@@ -74,7 +75,7 @@ def scene_of(made: Installation, moment: Moment, *, out: bool = False) -> Scene:
         Its passage is the way in, whichever way it goes.
     """
     item, answer = moment.item, moment.answer
-    entrance = answer.entrance if answer is not None else made.entrances[0]
+    entrance = answer.entrance if answer is not None else _usual(made)
     passage = answer.passage if answer is not None else None
     blocks, names = standing_at(made, moment, out=out)
     way = passage.way if passage is not None and passage.motion is not None else ""
@@ -89,6 +90,14 @@ def scene_of(made: Installation, moment: Moment, *, out: bool = False) -> Scene:
         item.mass,
         item.hands,
     )
+
+
+def _usual(made: Installation) -> Entrance:
+    """The first face with doors; of a box without, the first face that its order puts on later."""
+    if made.entrances:
+        return made.entrances[0]
+    faces = [entry for entry in made.stages[0] if not isinstance(entry, Item)]
+    return without_face(made.plan, faces[0])
 
 
 def scenes_of_cut(made: Installation, moment: Moment, proposal: CutProposal) -> Iterator[Scene]:

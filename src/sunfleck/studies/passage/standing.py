@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sunfleck.geometry.passage.rotations import matrix_of
-from sunfleck.studies.passage.parts import HELD, Item
+from sunfleck.studies.passage.parts import HELD, Item, short_length
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +21,12 @@ ONE_IS_CUT = "one of them must be cut"
 
 
 def standing_for(
-    item: Item, others: Iterable[Item], near: float, ground: float = 0.0, inside: Floats | None = None
+    item: Item,
+    others: Iterable[Item],
+    near: float,
+    ground: float = 0.0,
+    inside: Floats | None = None,
+    units: str = "metric",
 ) -> tuple[Floats, tuple[str, ...]]:
     """Blocks in the way of a part, and what was fitted.
 
@@ -37,6 +42,8 @@ def standing_for(
         Height of the soil, 0 while it is not in. [m]
     inside : (3,) float, optional
         Extent of the box, for the soil. [m]
+    units : str
+        ``metric`` or ``us``, of the notes.
 
     Returns
     -------
@@ -46,6 +53,7 @@ def standing_for(
         Where it meets or overlaps what stands.
     """
     points, radius = _along(item)
+    square = _is_square(item)
     blocks: list[Floats] = []
     notes: list[str] = []
     for other in others:
@@ -53,7 +61,7 @@ def standing_for(
         limb = other.group == "perches"
         lost = 0
         for corners, deep, axis, sign in zip(
-            other.fills, *_overlaps(points, radius, other.fills), strict=True
+            other.fills, *_overlaps(points, radius, other.fills, square=square), strict=True
         ):
             if deep <= (-near if jointed else HAIR):
                 blocks.append(corners)
@@ -68,10 +76,12 @@ def standing_for(
                 if limb:
                     lost += 1
                 else:
-                    notes.append(f"{other.name} is taken as cut {1000 * deep:.0f} mm back where it meets it")
+                    notes.append(
+                        f"{other.name} is taken as cut {short_length(deep, units)} back where it meets it"
+                    )
                 continue
             notes.append(
-                f"its place lies {100 * deep:.0f} cm within {other.name}, which is left out here: {ONE_IS_CUT}"
+                f"its place lies {short_length(deep, units)} within {other.name}, which is left out here: {ONE_IS_CUT}"
             )
         if lost:
             notes.append(f"it meets {other.name} at its place: joined or notched there")
@@ -93,16 +103,26 @@ def _along(item: Item) -> tuple[Floats, Floats]:
     return points, np.concatenate([outer.radius, (ra + share[..., 0] * (rb - ra)).reshape(-1)])
 
 
-def _overlaps(points: Floats, radius: Floats, blocks: Floats) -> tuple[list[float], list[int], list[int]]:
+def _is_square(item: Item) -> bool:
+    """Whether it is one block whose edges lie along the box's."""
+    if item.chain is not None or not item.body.half_turns or item.body.circles:
+        return False
+    turn = np.abs(matrix_of(item.goal.turn))
+    return bool((np.minimum(turn, 1.0 - turn) < HAIR).all())
+
+
+def _overlaps(
+    points: Floats, radius: Floats, blocks: Floats, *, square: bool
+) -> tuple[list[float], list[int], list[int]]:
     """How deep a part lies in each block, below zero how far off it stays; and the side it is nearest to.
 
-    Of two blocks that pass through each other without a corner in the other, the boxes round them decide.
+    Of two blocks along the box's edges that is exact; of others as deep as one of the part's points lies, so that what
+    passes through a block without a point in it is told as overlapping less than it does, and finds no room there.
     """
     each = np.arange(len(blocks))
     low, high = blocks[:, 0], blocks[:, 1]
     first, last = (points - radius[:, None]).min(axis=0), (points + radius[:, None]).max(axis=0)
-    if float(radius.max()) == 0.0 and len(points) <= 8 + 12 * ALONG:
-        # A block: how far the boxes overlap is exact.
+    if square:
         whole = np.minimum(high - first, last - low)
         axis = whole.argmin(axis=1)
         above = first[axis] + last[axis] > low[each, axis] + high[each, axis]

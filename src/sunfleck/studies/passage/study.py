@@ -14,17 +14,21 @@ from sunfleck.document.problem import nearest
 from sunfleck.errors import DomainError
 from sunfleck.geometry.boxes import FACES
 from sunfleck.geometry.passage.answer import Verdict
+from sunfleck.geometry.passage.motion import Motion
+from sunfleck.geometry.passage.rotations import matrices_of
 from sunfleck.plan.rules.names import slug
-from sunfleck.studies.passage.asking import QUICK, THOROUGH
+from sunfleck.studies.passage.asking import QUICK
 from sunfleck.studies.passage.cutting import cuts_of_part, is_sawn
 from sunfleck.studies.passage.order import NOTHING, Installation, Moment
-from sunfleck.studies.passage.parts import extent_of
+from sunfleck.studies.passage.parts import Item, extent_of
 from sunfleck.studies.passage.scenes import Scene, scene_of, scenes_of_cut
 from sunfleck.studies.passage.told import CAUTIONS, SCHEMA, PartPassage
 from sunfleck.studies.passage.told_motion import told_moves, told_start
 
 # Largest clearance that is looked for when one part is asked about. [m]
 WIDEST = 0.2
+# A pot that leans more loses what is in it. Common practice, no source. [rad]
+TIPPED = np.radians(15.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +56,7 @@ class PassageReport:
     basis : (str, str)
         Where these come from.
     doors : bool
-        Whether the plan has a door at all.
+        Whether the plan has a door, or a face in its `order` that is put on later.
     """
 
     plan: str
@@ -74,8 +78,13 @@ class PassageReport:
 
     @property
     def exit_code(self) -> int:
-        """0 when all go in and out again, 1 when one cannot or lacks room for a hand, 3 when no way was found."""
+        """0 when all go in and out again, 1 when one cannot or lacks room for a hand, 3 when no way was found.
+
+        0 too where there is no part to be asked about; 3 where there are parts and no door.
+        """
         asked = (*self.parts, *self.again)
+        if self.doors and not asked:
+            return 0
         if any(part.verdict == "cannot go in" or (part.goes and not part.handy) for part in asked):
             return 1
         return 0 if asked and all(part.goes and not part.within for part in asked) else 3
@@ -98,6 +107,19 @@ class PassageReport:
             "left_out": list(self.left_out),
             "cautions": list(CAUTIONS),
         }
+
+
+def _tipped(item: Item, motion: Motion | None) -> tuple[str, ...]:
+    """That a pot does not stay upright on its way."""
+    if motion is None or item.group != "plants":
+        return ()
+    leans = float(matrices_of(motion.turns)[:, 2, 2].min())
+    if leans >= np.cos(TIPPED):
+        return ()
+    most = np.degrees(np.arccos(max(-1.0, leans)))
+    return (
+        f"it is tipped by {most:.0f} degrees on its way: carried empty, and filled and planted at its place",
+    )
 
 
 class PassageStudy:
@@ -212,9 +234,7 @@ class PassageStudy:
             done=answer.entrance.done if answer is not None and answer.goes else "",
             standing=moment.standing,
             blocked_by=moment.blocked_by,
-            start=told_start(motion, high - low, half_turns=item.body.half_turns)
-            if motion is not None and direction == "in"
-            else None,
+            start=told_start(motion, item.body) if motion is not None and direction == "in" else None,
             moves=told_moves(motion, high - low) if motion is not None else (),
             motion=motion,
             size=item.size,
@@ -230,9 +250,9 @@ class PassageStudy:
                 "cells": proof.cells,
                 "finest_half_turn_deg": float(np.degrees(proof.finest)),
             },
-            effort=QUICK if verdict == "goes in" or passage is None else THOROUGH,
+            effort=answer.effort if answer is not None else QUICK,
             remedies=made.remedies(moment) if verdict != "goes in" and direction == "in" else (),
-            notes=(*moment.notes, *(answer.notes if answer is not None else ())),
+            notes=(*moment.notes, *(answer.notes if answer is not None else ()), *_tipped(item, motion)),
         )
 
     def _largest(

@@ -8,8 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sunfleck.geometry.passage.motion import Motion, Move
+from sunfleck.geometry.passage.bodies import Body
+from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.rotations import angle_between, matrix_of, opposite, product
+from sunfleck.geometry.passage.steps import Step, steps_of
+from sunfleck.studies.passage.parts import extent_of
 
 Floats = NDArray[np.float64]
 
@@ -60,15 +63,19 @@ class ToldStart:
         Its own extents, the longest first. [m]
     begin, end : (3, 3) float
         Which way these run in the enclosure, a row each: before the opening, and at its place. [-]
-    ends : bool
-        Whether it matters which of its ends is where; a block looks the same turned by half.
+    top, front : (3,) float
+        Which way what comes to lie on top, and what comes to face the front, point before the opening. [-]
+    round_about : int or None
+        Which of its extents it is round about; None where it is round about none.
     """
 
     angle: float
     size: Floats
     begin: Floats
     end: Floats
-    ends: bool
+    top: Floats
+    front: Floats
+    round_about: int | None
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as plain data for JSON."""
@@ -76,32 +83,39 @@ class ToldStart:
             "angle_deg": round(float(np.degrees(self.angle)), 1),
             "long_side": [round(float(x), 3) for x in self.begin[0]],
             "short_side": [round(float(x), 3) for x in self.begin[2]],
+            "top": [round(float(x), 3) for x in self.top],
+            "front": [round(float(x), 3) for x in self.front],
         }
 
 
-def told_start(motion: Motion, size: Floats, *, half_turns: bool) -> ToldStart:
+def told_start(motion: Motion, body: Body) -> ToldStart:
     """How a part is held before the opening.
 
     Parameters
     ----------
     motion : Motion
         In, in the enclosure's coordinates. [m]
-    size : (3,) float
-        The part's extent along its own axes. [m]
-    half_turns : bool
-        Whether it looks the same turned by half about each of its own axes.
+    body : Body
+        What moves. [-]
 
     Returns
     -------
     start : ToldStart
-        Of a block the least turn.
+        In numbers.
     """
+    low, high = extent_of(body)
+    size = high - low
     order = np.argsort(-size, kind="stable")
-    first, last = motion.turns[0], motion.turns[-1]
-    halves = np.eye(4) if half_turns else np.eye(4)[:1]
-    angle = min(angle_between(first, product(last, half)) for half in halves)
+    first, last = matrix_of(motion.turns[0]), matrix_of(motion.turns[-1])
+    step = first @ last.T
     return ToldStart(
-        angle, size[order], matrix_of(first).T[order], matrix_of(last).T[order], ends=not half_turns
+        angle=angle_between(motion.turns[0], motion.turns[-1]),
+        size=size[order],
+        begin=first.T[order],
+        end=last.T[order],
+        top=step[:, 2],
+        front=-step[:, 1],
+        round_about=int(np.flatnonzero(order == 2)[0]) if body.circles else None,
     )
 
 
@@ -118,26 +132,21 @@ def told_moves(motion: Motion, size: Floats) -> tuple[ToldMove, ...]:
     Returns
     -------
     moves : tuple of ToldMove
-        Moves that hardly move anything are left out.
+        One for each step in which it is drawn.
     """
-    middles = np.array([motion.pose(k).place for k in range(len(motion))])
-    return tuple(_told(motion, move, middles, size) for move in motion.moves)
+    return tuple(_told(motion, step, size) for step in steps_of(motion))
 
 
-def _told(motion: Motion, move: Move, middles: Floats, size: Floats) -> ToldMove:
-    first, last = motion.turns[move.first], motion.turns[move.last]
-    step = product(last, opposite(first))
-    step = step * (1.0 if step[0] >= 0 else -1.0)
-    size_of_turn = float(np.linalg.norm(step[1:]))
-    axis, own = np.zeros(3), None
-    if move.angle > 0 and size_of_turn > 1e-9:
-        axis = step[1:] / size_of_turn
+def _told(motion: Motion, step: Step, size: Floats) -> ToldMove:
+    own = None
+    if step.angle > 0:
+        first, last = motion.turns[step.first], motion.turns[step.last]
         inner = product(opposite(first), last)[1:]
         inner = np.abs(inner) / max(float(np.linalg.norm(inner)), 1e-12)
         along = int(np.argmax(inner))
         if inner[along] > 0.94:
             own = int(np.argsort(-size, kind="stable").tolist().index(along))
-    return ToldMove(move.kind, middles[move.last] - middles[move.first], move.angle, axis, own)
+    return ToldMove(step.kind, step.shift, step.angle, step.axis, own)
 
 
 def replay_of(motion: Motion) -> dict[str, Any]:

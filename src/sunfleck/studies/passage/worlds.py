@@ -82,14 +82,14 @@ def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) ->
         yield replace(bare, ways=ways)
 
 
-def narrowed(world: World, by: float, face_is_top: bool) -> World:
+def narrowed(world: World, by: float, *, on_two_sides: bool) -> World:
     """The same with room for a hand kept beside the part in the opening: a way for each side it may be on.
 
-    Through a top a part is lowered and held on both sides: there the room is kept on two opposite ones.
+    Through a top or a bottom a part is held on both sides: there the room is kept on two opposite ones.
     """
     ways = []
     for way in world.ways:
-        for side in ((2, 3), (4, 5)) if face_is_top else ((2,), (3,), (4,), (5,)):
+        for side in ((2, 3), (4, 5)) if on_two_sides else ((2,), (3,), (4,), (5,)):
             layers = way.layers.copy()
             # The opening itself is the layer that begins at the outer side of the wall and bounds both ways.
             door = int(np.argmin(np.abs(layers[:, 0]) + 1e3 * (np.abs(layers[:, 2:]) > 1e5).any(axis=1)))

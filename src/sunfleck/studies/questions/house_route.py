@@ -67,9 +67,15 @@ def advice(found: HouseRoute, system: System) -> str:
         if 0 < least < now
     ]
     if smaller:
-        said.append(f"or build it smaller: {', or '.join(smaller)}")
-    said.append("take the door off its hinges and measure again (3-4 cm more, common practice, no source)")
-    return "; ".join(said)
+        said.append(f"build it smaller: {', or '.join(smaller)}")
+    if any(answer.stage.kind in ("door", "lift") for answer in found.stopped_at):
+        said.append(
+            "take the door off its hinges and measure again (3-4 cm more, common practice, no source)"
+        )
+    return (
+        "; or ".join(said)
+        or "take it apart further, or another way: no wall of it goes by itself, however small"
+    )
 
 
 def _rounded_down(length: float, system: System) -> float:
