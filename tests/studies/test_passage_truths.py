@@ -233,3 +233,11 @@ def test_room_for_a_hand_is_never_told_as_more_than_there_is(arid):
                 )
                 least = min(least, max(gaps))
         assert answer.fingers <= least + 1e-9
+
+
+def test_a_path_is_no_plan():
+    """Said in words what to give."""
+    import sunfleck
+
+    with pytest.raises(TypeError, match=r"read_plan returns it; got str"):
+        sunfleck.passage("plan.yaml")

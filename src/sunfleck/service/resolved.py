@@ -69,7 +69,16 @@ class Resolved:
 
 
 def resolved(plan: PlanSource) -> Resolved:
-    """Resolve a plan for several studies at once; the last few are kept, and known again when they are read again."""
+    """Resolve a plan for several studies at once; the last few are kept, and known again when they are read again.
+
+    Raises
+    ------
+    TypeError
+        If it is no plan that was read: a path or a text is read first.
+    """
+    if not isinstance(plan, PlanSource):
+        msg = f"give a plan as sunfleck.read_plan returns it; got {type(plan).__name__}"
+        raise TypeError(msg)
     key = _content(plan)
     with _LOCK:
         ready = _KEPT.pop(key, None)

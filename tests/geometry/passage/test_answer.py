@@ -9,7 +9,7 @@ from sunfleck.errors import DomainError
 from sunfleck.geometry.passage.answer import Effort, passage_of
 from sunfleck.geometry.passage.bodies import block, branch, turned
 from sunfleck.geometry.passage.flood import flooded
-from sunfleck.geometry.passage.layers import Leaf, Opening, cabinet, sliding_part
+from sunfleck.geometry.passage.layers import Leaf, Opening, cabinet
 from sunfleck.geometry.passage.mirror import canonical
 from sunfleck.geometry.passage.motion import Pose
 from sunfleck.geometry.passage.planner import searched
@@ -167,7 +167,7 @@ def test_doors_and_hatches():
     assert beside.verdict == "goes in"
     assert beside.method != "straight push"
     # The leaf hangs on the left: what goes in straight is further right.
-    part = sliding_part(door, 0.1, 0.2)
+    part = Opening(door.name, (0.1, door.at[1]), (0.1, door.size[1]))
     assert (
         passage_of(block([0.12, 0.12, 0.12]), cabinet(inside, "front", 0.02, [part]), goal).verdict
         == "cannot go in"

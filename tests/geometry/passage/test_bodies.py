@@ -82,14 +82,14 @@ def test_outer_holds_inner_and_they_are_close():
         60,
     )
     assert len(scanned.outer.nodes) <= 60
-    for body, share in ((pot, 0.01), (scanned, 0.25)):
+    for body, share, more in ((pot, 0.01, 0.0), (scanned, 0.25, 0.03)):
         for _ in range(40):
             q = turn()
             outer, inner = reach(body.outer, q, -0.05, 0.1), reach(body.inner, q, -0.05, 0.1)
             if inner is not None:
                 over = (inner - outer) * np.array([1, -1, 1, -1])
                 assert over.min() >= -1e-12
-                assert over.max() < share * max(outer[1] - outer[0], outer[3] - outer[2]) + 0.03
+                assert over.max() < share * max(outer[1] - outer[0], outer[3] - outer[2]) + more
 
 
 def test_a_small_mesh_is_exact():

@@ -115,3 +115,19 @@ def test_impossible_numbers_are_refused():
     """With the number in the message."""
     with pytest.raises(DomainError, match=r"0\.8"):
         carried_along((0.8, 0.0, 1.0), [DOOR])
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Stage("door", "d"),
+        lambda: Stage("corner", "c", (1.0,)),
+        lambda: Stage("door", "d", (float("nan"),)),
+        lambda: Stage("lift", "l", (1.0,), 2.0),
+        lambda: Stage("ceiling", "c", (), 0.0),
+    ],
+)
+def test_a_stage_has_the_lengths_of_its_kind(make):
+    """Refused in words, not answered as if it were free."""
+    with pytest.raises(DomainError, match="above zero"):
+        make()

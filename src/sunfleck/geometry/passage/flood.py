@@ -109,14 +109,14 @@ class Cells:
             np.array([way.certain_end for way in ways]),
             float(setting.clearance),
         )
-        # A whole step off the walls, so that cells round the docking place have free middles.
         starts = np.cumsum([0, *(len(way.layers) for way in ways)])
         self.sure = (
             np.ascontiguousarray(np.concatenate([way.layers for way in ways])),
             starts.astype(np.int64),
             np.array([way.end for way in ways]),
         )
-        # With no place to dock from, or with two ways, only the proof is sought.
+        # With no place to dock from, or with two ways, only the proof is sought. A whole step off the walls, so that
+        # cells round the docking place have free middles.
         self.docking = None
         for _ in range(FINER if len(ways) == 1 else 0):
             self.docking = docking_place(setting, self.way, setting.clearance + self.step)

@@ -23,6 +23,8 @@ HALVINGS = 14
 SMALLEST = 0.05
 # Which of its extents stands up when it stands as it will at the end.
 UPRIGHT = 2
+# How many clear widths each kind of stage has.
+WIDTHS: dict[StageKind, int] = {"door": 1, "corridor": 1, "corner": 2, "ceiling": 0, "lift": 1, "stairs": 2}
 ASLANT = ("tipped", "leant", "tilted up")
 
 
@@ -43,6 +45,11 @@ class Stage:
         Clear height, infinity where none is stated; of stairs the headroom, of a lift its door's. [m]
     cabin : (3,) float or None
         Of a lift: width, depth, height inside. [m]
+
+    Raises
+    ------
+    DomainError
+        If the kind has another number of widths, a length is not above zero, or only a lift has a cabin and it lacks.
     """
 
     kind: StageKind
@@ -50,6 +57,17 @@ class Stage:
     widths: tuple[float, ...] = ()
     height: float = inf
     cabin: Size | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse widths, a height or a cabin that its kind cannot have."""
+        lengths = (*self.widths, self.height, *(self.cabin or ()))
+        if (
+            len(self.widths) != WIDTHS[self.kind]
+            or not all(length > 0 for length in lengths)
+            or (self.kind == "lift") != (self.cabin is not None)
+        ):
+            msg = f"{self.name}: a {self.kind} has {WIDTHS[self.kind]} widths, all lengths above zero; got {lengths} m"
+            raise DomainError(msg)
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,24 +166,6 @@ def frame_of_face(inside: ArrayLike, face: Face, wall: float) -> Frame:
     return Frame(on_face - wall * normal, np.array([np.cross(up, normal), up, normal]))
 
 
-def sliding_part(opening: Opening, first: float, last: float) -> Opening:
-    """What is open of a sliding door.
-
-    Parameters
-    ----------
-    opening : Opening
-        The whole door. [-]
-    first, last : float
-        From where to where it is open, along the face's first coordinate. [m]
-
-    Returns
-    -------
-    opening : Opening
-        The open part only.
-    """
-    return Opening(opening.name, (first, opening.at[1]), (last - first, opening.size[1]))
-
-
 def cabinet(
     inside: ArrayLike, face: Face, wall: float, openings: Sequence[Opening], standing: ArrayLike = ()
 ) -> World:

@@ -70,7 +70,7 @@ def trimmed_branch(path: ArrayLike, radius: ArrayLike, cuts: Sequence[Cut]) -> B
     Raises
     ------
     DomainError
-        If nothing is left.
+        If all along it is cut beyond its axis.
     """
     points = np.asarray(path, dtype=np.float64).reshape(-1, 3)
     radii = np.broadcast_to(np.asarray(radius, dtype=np.float64), len(points)).copy()
@@ -102,10 +102,12 @@ def trimmed_branch(path: ArrayLike, radius: ArrayLike, cuts: Sequence[Cut]) -> B
     left = (high >= low - HAIR).all(axis=1)
     boxed &= left
     _as_one(boxed, low, high)
-    if not (left & (room > 0)).any():
-        msg = "nothing is left of a branch that lies wholly within what it is cut at"
+    # Where the axis lies in a plane, a point of it is what surely belongs.
+    within = left & (room >= 0)
+    if not within.any():
+        msg = "of a branch that is cut beyond its axis all along, nothing can surely be said to be left"
         raise DomainError(msg)
-    return _joined(centres, balls, np.maximum(room, 0.0), boxed, (low, np.maximum(low, high)), left)
+    return _joined(centres, balls, room, boxed, (low, np.maximum(low, high)), (left, within))
 
 
 def _as_one(boxed: NDArray[np.bool_], low: Floats, high: Floats) -> None:
@@ -157,8 +159,9 @@ def _joined(
     room: Floats,
     boxed: NDArray[np.bool_],
     box: tuple[Floats, Floats],
-    left: NDArray[np.bool_],
+    kept: tuple[NDArray[np.bool_], NDArray[np.bool_]],
 ) -> Body:
+    left, within = kept
     nodes: list[Floats] = []
     radius: list[float] = []
     rods: list[tuple[int, int]] = []
@@ -188,7 +191,7 @@ def _joined(
             nodes += [ends[bits, [0, 1, 2]] for bits in CORNERS]
             radius += [0.0] * 8
             rods += [(box_at[k] + int(a), box_at[k] + int(b)) for a, b in EDGES]
-        if room[k] > 0 or whole:
+        if within[k]:
             inner_at[k] = len(inner_nodes)
             inner_nodes.append(centres[k])
             inner_radius.append(float(room[k]))
