@@ -241,3 +241,22 @@ def test_a_path_is_no_plan():
 
     with pytest.raises(TypeError, match=r"read_plan returns it; got str"):
         sunfleck.passage("plan.yaml")
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_what_can_be_carried_level_past_what_stands_is_not_turned(mirrored):
+    """A tray behind two rocks, one low at its left, one high at its right: in over the low one, then onto its place."""
+
+    def x(at, wide):
+        return f"{100 - at - wide if mirrored else at} cm"
+
+    rest = (
+        f"bowls:\n  - {{name: tray, at: [{x(35, 30)}, 35 cm, 0 cm], size: [30 cm, 20 cm, 6 cm]}}\n"
+        "ledges:\n"
+        + ledge("low", f"{x(5, 45)}, 5 cm, 0 cm", "45 cm, 20 cm, 15 cm")
+        + ledge("high", f"{x(55, 40)}, 5 cm, 0 cm", "40 cm, 20 cm, 45 cm")
+    )
+    door = {"door": {"at": "[2 cm, 2 cm]", "size": "[96 cm, 56 cm]"}}
+    (out,) = study_of(text_of(BOX, door, rest)).report.again
+    assert out.goes
+    assert all(move.angle == 0 for move in out.moves)

@@ -208,7 +208,7 @@ class Asker:
         docked = goal is item.goal
         worst: Answer | None = None
         docks: bool | None = None
-        for world in worlds_for(bare, standing, self.inside, extent):
+        for world in worlds_for(bare, standing, self.inside, extent, clearance):
             if not docked and docks is None:
                 docks = self._docks(item, goal, world, standing)
             if docks is False:

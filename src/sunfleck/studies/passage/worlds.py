@@ -17,12 +17,9 @@ from sunfleck.plan.models import Plan
 from sunfleck.plan.solids import inside_box
 from sunfleck.studies.passage.doors import Entrance
 from sunfleck.studies.passage.extents import Extent
+from sunfleck.studies.passage.straight import SIDES, beside_which
 
 Floats = NDArray[np.float64]
-
-# (axis, end) of a layer's rectangle that a thing standing in it takes: left, right, below, above in the axes of the
-# opening. With `end` 0 the room above it on that axis is left.
-SIDES = ((1, 0), (1, 1), (0, 0), (0, 1))
 
 
 def bare_world(plan: Plan, entrance: Entrance, standing: Floats | None = None) -> World:
@@ -43,7 +40,9 @@ def bare_world(plan: Plan, entrance: Entrance, standing: Floats | None = None) -
     return World(tuple(ways), frame)
 
 
-def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) -> Iterator[World]:
+def worlds_for(
+    bare: World, standing: Floats, inside: Floats, extent: Extent, clearance: float | None = None
+) -> Iterator[World]:
     """The same box with what stands in it, widened to walls in one way after the other.
 
     Parameters
@@ -56,6 +55,8 @@ def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) ->
         Extent of the box. [m]
     extent : Extent
         The part in its place, in the opening's axes.
+    clearance : float, optional
+        With it those come first past which a straight push that keeps so much free leads beside the place. [m]
 
     Yields
     ------
@@ -72,8 +73,10 @@ def worlds_for(bare: World, standing: Floats, inside: Floats, extent: Extent) ->
         return
     sides = _Sides(boxes, room, extent)
     seen: set[bytes] = set()
-    for prefer in (None, *SIDES):
-        rows = _layers(sides.widened(prefer), room)
+    ways_past = [] if clearance is None else beside_which(bare, boxes, extent, sides.free, clearance)
+    chosen = [sides.passing(extent.whole + shift[[0, 0, 1, 1]]) for shift in ways_past]
+    for widened in (*chosen, *(sides.widened(prefer) for prefer in (None, *SIDES))):
+        rows = _layers(widened, room)
         key = rows.tobytes()
         if key in seen:
             continue
@@ -132,6 +135,13 @@ class _Sides:
         if prefer is not None:
             named = np.array([side == prefer for side in SIDES])
             wanted = named & (self.area > 0)
+        return self._best(wanted)
+
+    def passing(self, rectangle: Floats) -> Floats:
+        """Layers (k, 6) free of the part and, as far as can be, of a rectangle (x from, to, y from, to) before it. [m]"""
+        return self._best(_holds(self.rows, rectangle))
+
+    def _best(self, wanted: NDArray[np.bool_]) -> Floats:
         # The first of those that are best in all three.
         order = np.lexsort((-self.area, ~wanted, ~self.free), axis=1)
         return self.rows[np.arange(len(self.rows)), order[:, 0]]
