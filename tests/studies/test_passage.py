@@ -329,21 +329,23 @@ def test_pots_bowls_and_relief_take_their_room():
     assert {part.name for part in report.again} == {"basin", "pot of fig"}
 
 
-def test_a_block_turned_by_half_is_set_down_as_it_is():
-    """A shelf between branches is brought beside its place and pushed on: that push turns nothing (it once turned by half)."""
-    doors = {"d0": {"at": "[13 cm, 8 cm]", "size": "[129 cm, 44 cm]"}}
-    rest = (
-        "ledges:\n"
-        "  - {name: l0, at: [32 cm, 69 cm, 25 cm], size: [36 cm, 31 cm, 14 cm], finish: cork}\n"
-        "  - {name: l1, at: [78 cm, 75 cm, 42 cm], size: [28 cm, 23 cm, 3 cm], finish: cork}\n"
-        "perches:\n"
-        "  - {name: p0, path: [[0 cm, 63 cm, 4 cm], [96 cm, 93 cm, 17 cm], [147 cm, 92 cm, 19 cm]], diameter: [25 mm], wood: oak}\n"
-        "  - {name: p1, path: [[0 cm, 1 cm, 22 cm], [147 cm, 49 cm, 49 cm]], diameter: [46 mm], wood: oak}\n"
-    )
-    report = study_of(text_of((147, 111, 55), doors, rest)).report
-    shelf = next(part for part in report.parts if part.name == "l1")
-    assert shelf.moves[-1].kind == "dock"
-    assert np.abs(shelf.motion.turns[-1] - shelf.motion.turns[-2]).max() < 1e-12
+def test_setting_down_turns_nothing(tall, arid):
+    """Past everything: each motion ends at the place and turn of the plan, and its docking only shifts (it once turned by half)."""
+    docked = 0
+    for source in (tall, arid):
+        made = PassageStudy(make_brief(source)).installation
+        for item in made.items:
+            found = made.at(item, made.items)
+            if not found.goes:
+                continue
+            motion = found.answer.passage.motion
+            assert abs(float(motion.turns[-1] @ item.goal.turn)) == pytest.approx(1.0, abs=1e-9)
+            assert motion.places[-1] == pytest.approx(item.goal.place, abs=1e-9)
+            if motion.moves[-1].kind == "dock":
+                docked += 1
+                turns = motion.turns[motion.moves[-1].first :]
+                assert np.abs(turns - turns[-1]).max() < 1e-12
+    assert docked > 0
 
 
 def test_one_part_by_its_name(arid):

@@ -106,6 +106,8 @@ def replaced_all(document: Document, values: Mapping[Path, str]) -> Document:
     >>> replaced_all(document, {("at", 0): "3 cm", ("at", 1): "4 cm"}).text
     'at: [3 cm, 4 cm]  # clip'
     """
+    if not values:
+        return document
     text, data = document.text, document.data
     for path in sorted(values, key=lambda each: document.mark(each).start, reverse=True):
         new, wanted = _in_place_of(document, path, values[path])

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil
 
-from sunfleck.document.edit import EditError, add_beside, remove_key, replaced
+from sunfleck.document.edit import EditError, add_beside, remove_key, replaced, replaced_all
 from sunfleck.document.entries import Entry, with_entry
 from sunfleck.document.problem import PlanError
 from sunfleck.document.reader import Document, read_document
@@ -152,8 +152,14 @@ def in_pairs(plan: PlanSource, verdict: Verdict) -> list[Series]:
 def edited(plan: PlanSource, trial: Trial) -> Document | None:
     """Return the plan's document with a trial's values in it; None where they cannot be written there."""
     document = plan.document
+    # Scalars that are only replaced are put in together: each reading of the text costs as much as a question.
+    together: dict[Path, str] = {}
     for edit in trial.edits:
         try:
+            if isinstance(edit.value, str) and edit.path in document.marks and edit.path not in together:
+                together[edit.path] = edit.value
+                continue
+            document, together = replaced_all(document, together), {}
             if edit.value is None:
                 if edit.path in document.marks:
                     document = read_document(remove_key(document, edit.path), file=document.file)
@@ -166,7 +172,10 @@ def edited(plan: PlanSource, trial: Trial) -> Document | None:
                 document = read_document(text, file=document.file)
         except (EditError, PlanError):
             return None
-    return document
+    try:
+        return replaced_all(document, together)
+    except EditError:
+        return None
 
 
 def _of_concern(plan: PlanSource, verdict: Verdict) -> list[int]:
