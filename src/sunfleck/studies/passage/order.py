@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -19,7 +17,6 @@ from sunfleck.studies.passage.doors import (
     Entrance,
     entrances_of,
     widest_of,
-    with_leaves_off,
     with_panes_out,
     without_face,
 )
@@ -36,8 +33,6 @@ FREED = QUICK.steps[0] / 2 + 5e-4
 # Of parts that block each other so many are looked at.
 MOST_BLOCKED = 6
 NOTHING = np.zeros((0, 2, 3))
-# What YAML reads as something else than a name.
-NOT_NAMES = frozenset(("y", "n", "yes", "no", "true", "false", "on", "off", "null", "nan", "inf"))
 
 
 @dataclass(frozen=True, eq=False)
@@ -306,67 +301,6 @@ class Installation:
         by = {moment.item.name: moment.blocked_by for moment in self.moments}
         return tuple((a, b) for a in by for b in by[a] if a < b and a in by.get(b, ()))
 
-    def _before(self, moment: Moment) -> str:
-        """The last of what stands before which a part still goes in; "" where it is none of them."""
-        standing = [other for name in moment.standing for other in self.items if other.name == name]
-        for count in range(len(standing) - 1, max(-1, len(standing) - 1 - MOST_BLOCKED), -1):
-            if self.at(moment.item, standing[:count]).goes:
-                # What goes in after it must do so past it, too.
-                after = (
-                    self.at(each, [*standing[:k], moment.item], self._open_after(each)).goes
-                    for k, each in enumerate(standing[count:], count)
-                )
-                return standing[count].part if all(after) else ""
-        return ""
-
-    def _open_after(self, item: Item) -> list[Face]:
-        """Faces that the stated order puts on after a part."""
-        named, _ = self.stages
-        place = next((k for k, entry in enumerate(named) if entry is item), len(named))
-        return [entry for entry in named[place:] if not isinstance(entry, Item)]
-
-    def remedies(self, moment: Moment) -> tuple[str, ...]:
-        """What lets a part in that does not go in, each tried."""
-        item = moment.item
-        if slug(item.part) in {slug(name) for name in self.plan.order} and self.alone(item).goes:
-            before = self._before(moment)
-            if before:
-                order = [name for name in self.plan.order if slug(name) != slug(item.part)]
-                order.insert([slug(name) for name in order].index(slug(before)), item.part)
-                tried = f"tried: past what stands until then it goes in; {_order(order)} says so"
-                return (f"put it in before {before} ({tried})",)
-        if moment.answer is None:
-            # What it goes in without is named by what blocks it.
-            return ()
-        found = []
-        if self.alone(item).goes:
-            found.append(
-                f"put it in before the others (tried: alone it goes in; {_order([item.part])} says so)"
-            )
-        leaves = with_leaves_off(self.plan)
-        if leaves and self.asker.past(item, leaves, NOTHING) is not None:
-            found.append("take the door leaf off (tried: it goes in then)")
-        for face in dict.fromkeys(entrance.face for entrance in self.entrances):
-            words = self._before_a_face(item, face)
-            if words:
-                found.append(words)
-        return tuple(found)
-
-    def _before_a_face(self, item: Item, face: Face) -> str:
-        """Fitted while a face is open, after all that goes in through the doors if it can be; "" where it cannot."""
-        opened = (without_face(self.plan, face),)
-        going = [moment.item for moment in self.moments if moment.goes]
-        stated = any(slug(name) in FACES for name in self.plan.order)
-        if going and not stated:
-            blocks = self.blocks(item, [other.name for other in going])
-            if self.asker.past(item, opened, blocks) is not None:
-                order = _order([*(other.part for other in going), item.part, face])
-                return f"fit it before the {face} is on (tried: after the others it goes in then; {order} says so)"
-        if self.asker.past(item, opened, NOTHING) is None:
-            return ""
-        first = " as the first of all" if going else ""
-        return f"fit it before the {face} is on (tried: it goes in then{first}; {_order([item.part, face])} says so)"
-
 
 def _as_simple(one: Moment, other: Moment) -> bool:
     """Whether a way in has room for a hand where another has, and no more moves."""
@@ -374,15 +308,3 @@ def _as_simple(one: Moment, other: Moment) -> bool:
         return other.answer is None
     handy = one.answer.fingers >= other.answer.fingers or one.answer.fingers > 0
     return handy and one.answer.steps <= other.answer.steps
-
-
-def _order(names: list[str]) -> str:
-    """An order as it is written in a plan: names that YAML would read otherwise, as a number or a truth, in quotes."""
-    plain = re.compile(r"[^\W\d_][\w -]*")
-    written = [
-        name
-        if plain.fullmatch(name) and name.lower() not in NOT_NAMES
-        else json.dumps(name, ensure_ascii=False)
-        for name in names
-    ]
-    return f"`order: [{', '.join(written)}]`"

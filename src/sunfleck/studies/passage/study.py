@@ -17,6 +17,7 @@ from sunfleck.geometry.passage.answer import Verdict
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.rotations import matrices_of
 from sunfleck.plan.rules.names import slug
+from sunfleck.studies.passage.advice import remedies
 from sunfleck.studies.passage.asking import QUICK
 from sunfleck.studies.passage.cutting import cuts_of_part, is_sawn
 from sunfleck.studies.passage.order import NOTHING, Installation, Moment
@@ -251,7 +252,7 @@ class PassageStudy:
                 "finest_half_turn_deg": float(np.degrees(proof.finest)),
             },
             effort=answer.effort if answer is not None else QUICK,
-            remedies=made.remedies(moment) if verdict != "goes in" and direction == "in" else (),
+            remedies=remedies(made, moment) if verdict != "goes in" and direction == "in" else (),
             notes=(*moment.notes, *(answer.notes if answer is not None else ()), *_tipped(item, motion)),
         )
 
