@@ -152,6 +152,8 @@ def _outwards(motion: Motion, frame: Frame, body: Body, goal: Pose) -> Motion:
         # What looks the same turned by half may still have a face or an opening: it ends as it stands at its place.
         half = max(HALF_TURNS, key=lambda each: abs(float(product(turns[-1], each) @ goal.turn)))
         turns = opposite(products(opposite(half), opposite(turns)))
+    if float(turns[-1] @ goal.turn) < 0:
+        turns = -turns
     return Motion(turns, middles - turned_by_each(turns, about), about, motion.moves)
 
 

@@ -30,7 +30,7 @@ LEAST_TURN = np.radians(2.0)
 LEAST_STRAIGHT = 0.08
 NO_TURN = 1e-3
 # Where the middle leaves the even way by more, what is told as one is told in two; so often at most. [m]
-BENT = 0.05
+BENT, REACH = 0.05, 0.3
 MOST_BENDS = 3
 # Straight moves whose directions differ by less are one. [cosine]
 SAME_WAY = 0.995
@@ -137,6 +137,13 @@ def _unbent(
     paces = angles if float(angles.sum()) > LEAST_TURN else ways
     pace = np.concatenate([[0.0], np.cumsum(paces)]) / max(float(paces.sum()), 1e-12)
     off = np.linalg.norm(middles - middles[0] - pace[:, None] * (middles[-1] - middles[0]), axis=1)
+    # And how far what lies off the middle leaves the even turn.
+    even = replace(motion, turns=motion.turns[[first, last]], places=motion.places[[first, last]], moves=())
+    wrong = [
+        angle_between(even.between(0, float(p)).turn, motion.turns[k])
+        for p, k in zip(pace, rows, strict=True)
+    ]
+    off = off + REACH * np.array(wrong)
     at = int(off.argmax())
     if float(off[at]) <= BENT:
         return [(kind, first, last)]

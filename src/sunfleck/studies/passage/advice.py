@@ -43,6 +43,10 @@ def remedies(made: Installation, moment: Moment) -> tuple[str, ...]:
             return (words,)
     if moment.answer is None:
         # What it goes in without is named by what blocks it.
+        if alone and not moment.blocked_by:
+            return (
+                "bring it in before what is in its way: alone it goes in (tried), not all the others past it",
+            )
         return ()
     found = []
     leaves = with_leaves_off(made.plan)
@@ -84,10 +88,13 @@ def _first_of_all(made: Installation, item: Item) -> str:
     return f"put it in before the others (tried: it goes in then, and they past it; {order} says so)"
 
 
-def _still_go(made: Installation, standing: Sequence[Item], others: Sequence[Item]) -> bool:
-    """Whether some parts go in one after the other past what stands."""
+def _still_go(
+    made: Installation, standing: Sequence[Item], others: Sequence[Item], too: Sequence[Face] = ()
+) -> bool:
+    """Whether some parts go in one after the other past what stands, through some open faces too."""
     return all(
-        made.at(each, [*standing, *others[:k]], _open_after(made, each)).goes for k, each in enumerate(others)
+        made.at(each, [*standing, *others[:k]], [*_open_after(made, each), *too]).goes
+        for k, each in enumerate(others)
     )
 
 
@@ -101,19 +108,25 @@ def _open_after(made: Installation, item: Item) -> list[Face]:
 def _before_a_face(made: Installation, item: Item, face: Face) -> str:
     """Fitted while a face is open, after all that goes in through the doors if it can be; "" where it cannot."""
     opened = (without_face(made.plan, face),)
-    going = [moment.item for moment in made.moments if moment.goes]
-    stated = any(slug(name) in FACES for name in made.plan.order)
-    if going and not stated:
-        blocks = made.blocks(item, [other.name for other in going])
-        if made.asker.past(item, opened, blocks) is not None:
-            order = order_words([*(other.part for other in going), item.part, face])
-            return (
-                f"fit it before the {face} is on (tried: after the others it goes in then; {order} says so)"
-            )
     if made.asker.past(item, opened, NOTHING) is None:
         return ""
-    first = " as the first of all" if going else ""
-    return f"fit it before the {face} is on (tried: it goes in then{first}; {order_words([item.part, face])} says so)"
+    going = [moment.item for moment in made.moments if moment.goes and moment.item is not item]
+    stated = any(slug(name) in FACES for name in made.plan.order)
+    # After it the others go in through the doors, or else before the face is on as well.
+    ways = [(count, late) for late in (False, True) for count in range(len(going), -1, -1)]
+    for count, late in () if stated else ways:
+        before, after = going[:count], going[count:]
+        if late and not after:
+            continue
+        blocks = made.blocks(item, [other.name for other in before])
+        too = [face] if late else []
+        if made.asker.past(item, opened, blocks) is None or not _still_go(made, [*before, item], after, too):
+            continue
+        where = ", as the first of all" if after and not before else ", in this order" if going else ""
+        names = [*(other.part for other in before), item.part, *(other.part for other in after if late), face]
+        return f"fit it before the {face} is on (tried: it goes in then{where}; {order_words(names)} says so)"
+    others = ", but then not all the others" if going else ""
+    return f"fit it before the {face} is on (tried: into the empty box it goes in then{others})"
 
 
 def order_words(names: Sequence[str]) -> str:

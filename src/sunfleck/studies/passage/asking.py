@@ -39,6 +39,8 @@ SEARCHED = replace(THOROUGH, cells=FEWEST_CELLS)
 PLACE_TAKEN = "its place is free only if parts taken as larger than they are were less so"
 # Poses at which the room for a hand is measured lie so far apart. [m]
 APART = 0.006
+# A part may be brought beside its place by so little, if that frees it. [m]
+LIFTED = (0.06,)
 # What is proved a no is not asked with less room; so often is the largest clearance halved in.
 HALVINGS = 4
 # Questions without a way that are asked of one plan; a count, so that it is the same on every machine.
@@ -189,8 +191,10 @@ class Asker:
         axes = np.array([turned_vector(item.goal.turn, axis) for axis in np.eye(3)])
         ways = [item.leaves] if item.chain is None else [item.leaves, -self.bare(entrance).frame.axes[2]]
         for way in ways:
-            depth = float(np.abs(axes @ way) @ (high - low))
-            yield Pose(item.goal.turn, item.goal.place + way * (depth + 2 * self.clearance + 0.01))
+            whole = float(np.abs(axes @ way) @ (high - low)) + 2 * self.clearance + 0.01
+            # A little first: there may be no room for more, and no need.
+            for far in (*(little for little in LIFTED if little < whole), whole):
+                yield Pose(item.goal.turn, item.goal.place + way * far)
 
     def _through(
         self,

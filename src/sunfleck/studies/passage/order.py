@@ -289,7 +289,8 @@ class Installation:
                     if self._goes_past(item, [*fixed, *(each for each in others if each is not other)])
                 ]
             names = tuple(other.name for other in (*fixed, *others))
-            found.append(Moment(item, None, names, item.notes, tuple(by)))
+            notes = self.at(item, [*fixed, *others]).notes
+            found.append(Moment(item, None, names, notes, tuple(by)))
         return found
 
     def _goes_past(self, item: Item, others: list[Item]) -> bool:
