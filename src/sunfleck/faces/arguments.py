@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,11 +25,22 @@ SURVEYS = click.option(
 )
 
 
-def read(plan: Path) -> PlanSource:
-    """Read a plan; its problems are raised."""
+FIRST_RUN = (
+    "First run on this machine: what computes light and motion is compiled, up to a minute, this once."
+)
+
+
+def read(plan: Path, *, computes: bool = True) -> PlanSource:
+    """Read a plan; its problems are raised. Who then waits on a new machine for what `computes` is told why."""
     from sunfleck.plan.read import read_plan  # noqa: PLC0415  # --help must stay light
 
-    return read_plan(plan)
+    source = read_plan(plan)
+    if computes and sys.stderr.isatty():
+        from sunfleck.geometry.kernels import compiled_before  # noqa: PLC0415  # --help must stay light
+
+        if not compiled_before():
+            click.echo(FIRST_RUN, err=True)
+    return source
 
 
 def surveys_of(plan: Path, source: PlanSource, *, wanted: bool) -> tuple[SurveySource, ...]:

@@ -20,7 +20,7 @@ def route(plan: Path, as_json: bool) -> None:
     from sunfleck.service.house import route_of  # noqa: PLC0415  # --help must stay light
 
     with refusals(as_json):
-        source = read(plan)
+        source = read(plan, computes=False)
         found = route_of(source)
         if as_json:
             print_json(found.to_dict())

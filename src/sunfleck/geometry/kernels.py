@@ -30,6 +30,11 @@ def cache_folder() -> Path:
     return folder / _shared_by_kernels()
 
 
+def compiled_before() -> bool:
+    """Whether any kernel was compiled on this machine, as it is written now."""
+    return any(cache_folder().rglob("*.nbi"))
+
+
 @cache
 def _shared_by_kernels() -> str:
     """Name that changes with what kernels of several files call."""
