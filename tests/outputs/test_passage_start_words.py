@@ -6,7 +6,7 @@ import pytest
 from sunfleck.geometry.passage.bodies import block, turned
 from sunfleck.geometry.passage.motion import Motion
 from sunfleck.geometry.passage.rotations import product, rotation_about
-from sunfleck.outputs.passage_start_words import start_words, whole_degrees
+from sunfleck.outputs.passage_start_words import held_words, whole_degrees
 from sunfleck.outputs.passage_words import move_words
 from sunfleck.studies.passage.told_motion import ToldMove, told_start
 
@@ -21,7 +21,7 @@ def start(first, body=POST, last=UP):
 
 
 def held(first, body=POST, last=UP):
-    return start_words(start(first, body, last))
+    return held_words(start(first, body, last))
 
 
 def about(axis, degrees):

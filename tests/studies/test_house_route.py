@@ -51,6 +51,16 @@ def test_the_deep_body_does_not_pass_and_what_would():
     assert "from memory" in found.mass_basis
 
 
+def test_what_is_advised_touches_what_stops_it():
+    """A corridor stops it: no door is taken off. A door does: in the plan's units. Where nothing helps, no more is claimed."""
+    corridor = advice(found_for("- {corridor: [60 cm, 200 cm]}"), "metric")
+    assert "hinges" not in corridor
+    assert "smaller" in corridor
+    assert "1 1/4 to 1 1/2 in more" in advice(found_for(DOOR), "us")
+    narrow = advice(found_for("- {corridor: [1.5 cm, 4 cm]}"), "metric")
+    assert narrow.startswith("measure these places again")
+
+
 def test_a_route_that_is_passed():
     """A wide door, a corner, a lift and a ceiling to stand up under."""
     found = found_for(

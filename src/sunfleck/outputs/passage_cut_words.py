@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from math import isfinite
 
 from sunfleck.geometry.passage.pieces import CutKind, Seam
-from sunfleck.outputs.passage_start_words import start_words
+from sunfleck.outputs.passage_start_words import held_words
 from sunfleck.outputs.verdict_words import wrapped
 from sunfleck.studies.passage.told import PartPassage
 from sunfleck.studies.passage.told_cuts import CutPiece, CutProposal
@@ -118,7 +118,7 @@ def _proposal(
     for piece in proposal.pieces:
         yield from wrapped(_piece(piece, proposal, units, whole=whole), "     - ", "       ")
         if whole:
-            yield from wrapped(start_words(piece.start), "         ", "         ")
+            yield from wrapped(held_words(piece.start), "         ", "         ")
             for k, move in enumerate(piece.moves, 1):
                 yield from wrapped(f"{k}. {move_words(move)}", "         ", "            ")
 

@@ -26,7 +26,7 @@ LONGER = 1.2
 UPRIGHT = 0.7
 
 
-def start_words(start: ToldStart) -> str:
+def held_words(start: ToldStart) -> str:
     """Return how a part is held before the opening: ``hold it with its long side upright, ..``.
 
     Parameters

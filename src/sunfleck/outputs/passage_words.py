@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from sunfleck.outputs.passage_cut_words import cut_lines
-from sunfleck.outputs.passage_start_words import start_words, whole_degrees
+from sunfleck.outputs.passage_start_words import held_words, whole_degrees
 from sunfleck.outputs.verdict_words import SIGNS, wrapped
 from sunfleck.studies.passage.hands import Hands
 from sunfleck.studies.passage.questions import state_of, words_of
@@ -163,7 +163,7 @@ def _part_lines(
 
 def _moves_lines(part: PartPassage, units: System, indent: str) -> Iterator[str]:
     if part.start is not None:
-        yield from wrapped(start_words(part.start), indent + "   ", indent + "   ")
+        yield from wrapped(held_words(part.start), indent + "   ", indent + "   ")
     told = (move_words(move, units, outwards=part.direction == "out") for move in part.moves)
     for k, words in enumerate(told, 1):
         yield from wrapped(f"{k}. {words}", indent, indent + "   ")

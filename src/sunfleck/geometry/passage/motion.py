@@ -14,7 +14,6 @@ from sunfleck.geometry.passage.rotations import (
     opposite,
     product,
     products,
-    rotation_about,
     turned_by_each,
     turned_vector,
 )
@@ -97,13 +96,7 @@ class Motion:
     def between(self, row: int, share: float) -> Pose:
         """Return the pose a share of the way from pose `row` to the next."""
         first, last = self.turns[row], self.turns[row + 1]
-        step = product(opposite(first), last)
-        step = step * (1.0 if step[0] >= 0 else -1.0)
-        size = float(np.linalg.norm(step[1:]))
-        turn = first
-        if size > 1e-15:
-            angle = 2 * float(np.arctan2(size, step[0]))
-            turn = product(first, rotation_about(step[1:], share * angle))
+        turn = products(first, _shares_of(product(opposite(first), last), np.array([share])))[0]
         ends = [self.places[k] + turned_vector(self.turns[k], self.about) for k in (row, row + 1)]
         return Pose(turn, ends[0] + share * (ends[1] - ends[0]) - turned_vector(turn, self.about))
 

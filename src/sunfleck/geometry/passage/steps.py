@@ -30,7 +30,9 @@ LEAST_TURN = np.radians(2.0)
 LEAST_STRAIGHT = 0.08
 NO_TURN = 1e-3
 # Where the middle leaves the even way by more, what is told as one is told in two; so often at most. [m]
-BENT, REACH = 0.05, 0.3
+BENT = 0.05
+# And so far off the middle a turn that leaves the even one counts as much as a way. [m]
+REACH = 0.3
 MOST_BENDS = 3
 # Straight moves whose directions differ by less are one. [cosine]
 SAME_WAY = 0.995

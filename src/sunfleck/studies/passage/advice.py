@@ -44,9 +44,7 @@ def remedies(made: Installation, moment: Moment) -> tuple[str, ...]:
     if moment.answer is None:
         # What it goes in without is named by what blocks it.
         if alone and not moment.blocked_by:
-            return (
-                "bring it in before what is in its way: alone it goes in (tried), not all the others past it",
-            )
+            return ("bring it in before what is in its way: alone it goes in (tried)",)
         return ()
     found = []
     leaves = with_leaves_off(made.plan)
@@ -125,7 +123,8 @@ def _before_a_face(made: Installation, item: Item, face: Face) -> str:
         where = ", as the first of all" if after and not before else ", in this order" if going else ""
         names = [*(other.part for other in before), item.part, *(other.part for other in after if late), face]
         return f"fit it before the {face} is on (tried: it goes in then{where}; {order_words(names)} says so)"
-    others = ", but then not all the others" if going else ""
+    # Where the plan states when faces are put on, no other order was tried.
+    others = ", but then not all the others" if going and not stated else ""
     return f"fit it before the {face} is on (tried: into the empty box it goes in then{others})"
 
 

@@ -69,12 +69,13 @@ def advice(found: HouseRoute, system: System) -> str:
     if smaller:
         said.append(f"build it smaller: {', or '.join(smaller)}")
     if any(answer.stage.kind in ("door", "lift") for answer in found.stopped_at):
+        more = "1 1/4 to 1 1/2 in" if system == "us" else "3-4 cm"
         said.append(
-            "take the door off its hinges and measure again (3-4 cm more, common practice, no source)"
+            f"take the door off its hinges and measure again ({more} more, common practice, no source)"
         )
-    return (
-        "; or ".join(said)
-        or "take it apart further, or another way: no wall of it goes by itself, however small"
+    return "; or ".join(said) or (
+        "measure these places again, or take another way: not all its walls go one by one, nor does a box that is "
+        "smaller along one side"
     )
 
 
